@@ -1,0 +1,742 @@
+//! The rules a base must keep, one table; all that is broken is reported at once.
+//!
+//! Leans on the draft's placed records. Leaves to others: reading ([`super::draft`], which
+//! reports under the rules whose function here does nothing) and dense tables ([`super::table`]).
+
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+
+use super::draft::{Draft, Placed, nearest_hint};
+use super::fold::fold;
+use super::problem::{Problem, Severity};
+use super::raw::{self, LoadPosition, Role, SpineClass, Support};
+use crate::units::{Bound, bounds};
+
+/// One rule: its id, what it asks, and the function that finds what breaks it.
+pub struct Rule {
+    /// Plain id, printed in reports.
+    pub id: &'static str,
+    /// Error or warning.
+    pub severity: Severity,
+    /// What the rule asks, in one line.
+    pub asks: &'static str,
+    find: fn(&Context<'_>, &mut Vec<Problem>),
+}
+
+macro_rules! rules {
+    ($($severity:ident $id:literal $find:ident $asks:literal;)*) => {
+        /// Every rule, in the order of reports.
+        pub const RULES: &[Rule] = &[$(Rule { id: $id, severity: Severity::$severity, asks: $asks, find: $find }),*];
+    };
+}
+
+rules! {
+    Error "json-syntax" while_reading "every file is JSON and holds one object";
+    Error "file-known" while_reading "every file has a place in the format";
+    Error "file-missing" while_reading "base.json, ranking.json and cautions.json are there";
+    Error "record-shape" while_reading "every record has the fields and words of its kind, and no others";
+    Error "id-unique" while_reading "an id stands once in its kind";
+    Error "hide-known" while_reading "an overlay hides only what is there";
+    Error "like-known" while_reading "like names an exercise";
+    Error "like-cycle" while_reading "like never leads back to itself";
+    Error "format" format "the base is written in a format this program reads";
+    Error "id-form" id_form "an id is lower-case words and numbers joined by hyphens (aggravators: underscores)";
+    Error "ref-pattern" ref_pattern "patterns named are in the taxonomy, and exercises stand at leaves";
+    Error "ref-muscle" ref_muscle "muscles named are in the taxonomy";
+    Error "ref-region" ref_region "regions named are in the taxonomy";
+    Error "ref-aggravator" ref_aggravator "aggravators named are in the closed list of their region";
+    Error "ref-equipment" ref_equipment "kit named is in the taxonomy";
+    Error "ref-exercise" ref_exercise "exercises named as parent, easier, harder, anchor or carry-over are in the base";
+    Error "ref-posture" ref_posture "postures named are in the taxonomy";
+    Error "ref-anchor" ref_anchor "anchors named are in the taxonomy";
+    Error "ref-caution" ref_caution "cautions named are written";
+    Error "pattern-cycle" pattern_cycle "the pattern tree has no cycle";
+    Error "kit-cycle" kit_cycle "provides and depends-on never lead back to the item";
+    Error "parent-cycle" parent_cycle "a variation never descends from itself";
+    Error "ladder-cycle" ladder_cycle "harder steps never lead back to the exercise";
+    Error "bounds" in_bounds "every number keeps its bound";
+    Error "set-range" set_range "the low end of a set range is not above its high end";
+    Error "carry-over-order" carry_order "a carry-over's ratio lies between its low and its high";
+    Error "prime-mover" prime_mover "an exercise has a prime mover (weight 1)";
+    Error "kit-empty" kit_empty "an exercise has at least one kit alternative, none of them empty";
+    Error "alias-clash" alias_clash "a folded name belongs to one exercise only";
+    Error "basis-missing" basis_missing "every figure names a source id, memory or practice";
+    Warning "source-unused" source_unused "every source is named by a figure";
+    Error "exercise-unreachable" unreachable "some gym of the base, or its whole kit list, can do the exercise";
+    Error "pattern-low-spine" pattern_low_spine "every pattern with loaded work has a choice of spine class none or low";
+    Error "gym-kit" gym_kit "a gym's items are known, and what they depend on is there";
+    Error "ranking-terms" ranking_terms "the ranking weighs every term once for every aim, and has a cap for every level";
+    Error "cautions-complete" cautions_complete "every urgency has an action, every sore region a caution";
+    Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
+    Error "name-length" name_length "a name shown fits a narrow terminal (48 characters)";
+    Error "spine-compression" spine_compression "the low back's compression grade is the step of the spine class";
+    Error "overhead-shoulder" overhead_shoulder "a load overhead grades the shoulder's overhead elevation at least 2";
+    Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
+    Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
+}
+
+/// Terms a ranking weighs; [`crate::rank`] scores them under these names.
+pub const TERM_NAMES: &[&str] =
+    &["muscles", "pattern", "relief", "spine", "loadable", "aim", "length", "familiar", "freshness"];
+
+/// What every rule may look things up in.
+pub struct Context<'a> {
+    draft: &'a Draft,
+    exercises: HashMap<&'a str, &'a Placed<raw::Exercise>>,
+    equipment: HashMap<&'a str, &'a raw::Equipment>,
+}
+
+/// Everything that is wrong with a draft, errors and warnings, in order of file and pointer.
+#[must_use]
+pub fn check(draft: &Draft) -> Vec<Problem> {
+    let context = Context {
+        draft,
+        exercises: draft.exercises.iter().map(|e| (e.value.id.as_str(), e)).collect(),
+        equipment: draft.equipment.iter().map(|e| (e.value.id.as_str(), &e.value)).collect(),
+    };
+    let mut problems = Vec::new();
+    for rule in RULES {
+        let before = problems.len();
+        (rule.find)(&context, &mut problems);
+        for problem in problems.iter_mut().skip(before) {
+            problem.severity = rule.severity;
+        }
+    }
+    problems
+}
+
+fn while_reading(_: &Context<'_>, _: &mut Vec<Problem>) {}
+
+fn format(c: &Context<'_>, out: &mut Vec<Problem>) {
+    if let Some(base) = &c.draft.base
+        && base.value.format != super::FORMAT
+    {
+        let found = format!("format {}", base.value.format);
+        out.push(base.problem("/format", "format", found, format!("this program reads format {}", super::FORMAT)));
+    }
+}
+
+fn is_id(id: &str, join: char) -> bool {
+    !id.is_empty()
+        && id.split(join).all(|w| !w.is_empty() && w.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()))
+}
+
+fn id_form(c: &Context<'_>, out: &mut Vec<Problem>) {
+    fn each<T>(list: &[Placed<T>], id: impl Fn(&T) -> &str, out: &mut Vec<Problem>) {
+        for p in list.iter().filter(|p| !is_id(id(&p.value), '-')) {
+            let given = id(&p.value);
+            let plain = fold(given).replace(' ', "-");
+            out.push(p.problem("/id", "id-form", format!("id {given:?}"), format!("write {plain:?}")));
+        }
+    }
+    let d = c.draft;
+    each(&d.patterns, |r| &r.id, out);
+    each(&d.muscles, |r| &r.id, out);
+    each(&d.regions, |r| &r.id, out);
+    each(&d.equipment, |r| &r.id, out);
+    each(&d.anchors, |r| &r.id, out);
+    each(&d.postures, |r| &r.id, out);
+    each(&d.gyms, |r| &r.id, out);
+    each(&d.sources, |r| &r.id, out);
+    each(&d.exercises, |r| &r.id, out);
+    for region in &d.regions {
+        for (i, a) in region.value.aggravators.iter().enumerate().filter(|(_, a)| !is_id(&a.id, '_')) {
+            let plain = fold(&a.id).replace(' ', "_");
+            let step = format!("/aggravators/{i}/id");
+            out.push(region.problem(&step, "id-form", format!("id {:?}", a.id), format!("write {plain:?}")));
+        }
+    }
+}
+
+/// Reports `given` under `rule` unless `known` holds it.
+fn must_be<T>(
+    p: &Placed<T>,
+    step: &str,
+    rule: &'static str,
+    given: &str,
+    known: impl Iterator<Item = impl AsRef<str>>,
+    out: &mut Vec<Problem>,
+) {
+    let known: Vec<_> = known.collect();
+    if !known.iter().any(|k| k.as_ref() == given) {
+        let hint = nearest_hint(given, known.iter().map(AsRef::as_ref));
+        out.push(p.problem(step, rule, format!("{given:?}"), hint));
+    }
+}
+
+fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let ids = || c.draft.patterns.iter().map(|p| p.value.id.as_str());
+    let leaves = || c.draft.patterns.iter().filter(|p| p.value.leaf).map(|p| p.value.id.as_str());
+    for p in &c.draft.patterns {
+        if let Some(parent) = &p.value.parent {
+            must_be(p, "/parent", "ref-pattern", parent, ids(), out);
+        }
+    }
+    for e in &c.draft.exercises {
+        must_be(e, "/pattern", "ref-pattern", &e.value.pattern, leaves(), out);
+        for (i, also) in e.value.also_patterns.iter().enumerate() {
+            must_be(e, &format!("/also_patterns/{i}"), "ref-pattern", also, leaves(), out);
+        }
+    }
+}
+
+fn ref_muscle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        for muscle in e.value.muscles.keys() {
+            let ids = c.draft.muscles.iter().map(|m| m.value.id.as_str());
+            must_be(e, &format!("/muscles/{muscle}"), "ref-muscle", muscle, ids, out);
+        }
+    }
+}
+
+fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let ids = || c.draft.regions.iter().map(|r| r.value.id.as_str());
+    for e in &c.draft.exercises {
+        for region in e.value.joints.keys() {
+            must_be(e, &format!("/joints/{region}"), "ref-region", region, ids(), out);
+        }
+    }
+    if let Some(cautions) = &c.draft.cautions {
+        for region in cautions.value.with_region.keys() {
+            must_be(cautions, &format!("/with_region/{region}"), "ref-region", region, ids(), out);
+        }
+    }
+}
+
+fn ref_aggravator(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        for (region, by) in &e.value.joints {
+            let Some(r) = c.draft.regions.iter().find(|r| r.value.id == *region) else { continue };
+            for token in by.keys() {
+                let ids = r.value.aggravators.iter().map(|a| a.id.as_str());
+                must_be(e, &format!("/joints/{region}/{token}"), "ref-aggravator", token, ids, out);
+            }
+        }
+    }
+}
+
+fn ref_equipment(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let ids = || c.equipment.keys().copied();
+    for e in &c.draft.exercises {
+        for (i, alternative) in e.value.equipment.iter().enumerate() {
+            for (j, item) in alternative.iter().enumerate() {
+                must_be(e, &format!("/equipment/{i}/{j}"), "ref-equipment", item, ids(), out);
+            }
+        }
+        for (i, item) in e.value.optional.iter().enumerate() {
+            must_be(e, &format!("/optional/{i}"), "ref-equipment", item, ids(), out);
+        }
+    }
+    for q in &c.draft.equipment {
+        for (i, item) in q.value.provides.iter().enumerate() {
+            must_be(q, &format!("/provides/{i}"), "ref-equipment", item, ids(), out);
+        }
+        for (i, item) in q.value.depends_on.iter().enumerate() {
+            must_be(q, &format!("/depends_on/{i}"), "ref-equipment", item, ids(), out);
+        }
+    }
+}
+
+fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let ids = || c.exercises.keys().copied();
+    let mut named = |p: &Placed<raw::Exercise>, step: String, id: &str| {
+        must_be(p, &step, "ref-exercise", id, ids(), out);
+        if p.value.id == id {
+            out.push(p.problem(&step, "ref-exercise", format!("{id:?} names itself"), "name another".to_string()));
+        }
+    };
+    for e in &c.draft.exercises {
+        if let Some(parent) = &e.value.parent {
+            named(e, "/parent".to_string(), parent);
+        }
+        for (field, list) in [("easier", &e.value.easier), ("harder", &e.value.harder)] {
+            for (i, id) in list.iter().enumerate() {
+                named(e, format!("/{field}/{i}"), id);
+            }
+        }
+    }
+    for a in &c.draft.anchors {
+        if let Some(id) = &a.value.exercise {
+            must_be(a, "/exercise", "ref-exercise", id, ids(), out);
+        }
+    }
+    for p in &c.draft.carryover {
+        must_be(p, "/from", "ref-exercise", &p.value.from, ids(), out);
+        must_be(p, "/to", "ref-exercise", &p.value.to, ids(), out);
+    }
+}
+
+fn ref_posture(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let ids = c.draft.postures.iter().map(|p| p.value.id.as_str());
+        must_be(e, "/posture/as", "ref-posture", &e.value.posture.like, ids, out);
+    }
+}
+
+fn ref_anchor(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let ids = c.draft.anchors.iter().map(|p| p.value.id.as_str());
+        must_be(e, "/typical_load/anchor", "ref-anchor", &e.value.typical_load.anchor, ids, out);
+    }
+}
+
+fn ref_caution(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(cautions) = &c.draft.cautions else { return };
+    for e in &c.draft.exercises {
+        for (i, id) in e.value.cautions.iter().enumerate() {
+            let ids = cautions.value.with_exercise.iter().map(|x| x.id.as_str());
+            must_be(e, &format!("/cautions/{i}"), "ref-caution", id, ids, out);
+        }
+    }
+}
+
+/// Reports each node from which `next` leads back to the node itself.
+fn cycles<'a, T>(
+    list: &'a [Placed<T>],
+    step: &str,
+    rule: &'static str,
+    id: impl Fn(&'a T) -> &'a str,
+    next: impl Fn(&'a T) -> Vec<&'a str>,
+    out: &mut Vec<Problem>,
+) {
+    let by_id: HashMap<&str, &Placed<T>> = list.iter().map(|p| (id(&p.value), p)).collect();
+    for p in list {
+        let start = id(&p.value);
+        let mut seen = HashSet::new();
+        let mut open: Vec<&str> = next(&p.value);
+        while let Some(at) = open.pop() {
+            if at == start {
+                let hint = "take one link of the ring out".to_string();
+                out.push(p.problem(step, rule, format!("{start:?} leads back to itself"), hint));
+                break;
+            }
+            if seen.insert(at)
+                && let Some(p) = by_id.get(at)
+            {
+                open.extend(next(&p.value));
+            }
+        }
+    }
+}
+
+fn pattern_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    cycles(
+        &c.draft.patterns,
+        "/parent",
+        "pattern-cycle",
+        |p| &p.id,
+        |p| p.parent.as_deref().into_iter().collect(),
+        out,
+    );
+}
+
+fn kit_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    cycles(
+        &c.draft.equipment,
+        "/provides",
+        "kit-cycle",
+        |q| &q.id,
+        |q| q.provides.iter().map(String::as_str).collect(),
+        out,
+    );
+    cycles(
+        &c.draft.equipment,
+        "/depends_on",
+        "kit-cycle",
+        |q| &q.id,
+        |q| q.depends_on.iter().map(String::as_str).collect(),
+        out,
+    );
+}
+
+fn parent_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    cycles(
+        &c.draft.exercises,
+        "/parent",
+        "parent-cycle",
+        |e| &e.id,
+        |e| e.parent.as_deref().into_iter().collect(),
+        out,
+    );
+}
+
+fn ladder_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    cycles(
+        &c.draft.exercises,
+        "/harder",
+        "ladder-cycle",
+        |e| &e.id,
+        |e| e.harder.iter().map(String::as_str).collect(),
+        out,
+    );
+}
+
+fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
+    fn keep<T>(p: &Placed<T>, step: &str, bound: Bound, value: f64, out: &mut Vec<Problem>) {
+        if let Err(e) = bound.check(value) {
+            let hint = format!("keep it from {} to {}", crate::units::trim(bound.min), crate::units::trim(bound.max));
+            out.push(p.problem(step, "bounds", e.to_string(), hint));
+        }
+    }
+    for e in &c.draft.exercises {
+        let x = &e.value;
+        for (muscle, weight) in &x.muscles {
+            keep(e, &format!("/muscles/{muscle}"), bounds::MUSCLE_WEIGHT, *weight, out);
+        }
+        for (region, by) in &x.joints {
+            for (token, grade) in by {
+                keep(e, &format!("/joints/{region}/{token}"), bounds::JOINT_GRADE, f64::from(*grade), out);
+            }
+        }
+        keep(e, "/skill", bounds::SKILL, f64::from(x.skill), out);
+        keep(e, "/typical_load/share", bounds::LOAD_SHARE, x.typical_load.share, out);
+        keep(e, "/reps/low", bounds::REPETITIONS, f64::from(x.reps.low), out);
+        keep(e, "/reps/high", bounds::REPETITIONS, f64::from(x.reps.high), out);
+        if let Some(headroom) = x.headroom_m {
+            keep(e, "/headroom_m", bounds::HEADROOM, headroom, out);
+        }
+        if let Some(angle) = x.posture.trunk_deg {
+            keep(e, "/posture/trunk_deg", bounds::TRUNK_ANGLE, angle, out);
+        }
+        if let Some(angle) = x.posture.knee_deg {
+            keep(e, "/posture/knee_deg", bounds::KNEE_ANGLE, angle, out);
+        }
+    }
+    for p in &c.draft.postures {
+        if let Some(angle) = p.value.trunk_deg {
+            keep(p, "/trunk_deg", bounds::TRUNK_ANGLE, angle, out);
+        }
+        if let Some(angle) = p.value.knee_deg {
+            keep(p, "/knee_deg", bounds::KNEE_ANGLE, angle, out);
+        }
+    }
+    for g in &c.draft.gyms {
+        if let Some(ceiling) = g.value.ceiling_m {
+            keep(g, "/ceiling_m", bounds::CEILING, ceiling, out);
+        }
+    }
+    if let Some(r) = &c.draft.ranking {
+        for (aim, weights) in &r.value.weights {
+            for (term, weight) in weights {
+                keep(r, &format!("/weights/{aim}/{term}"), bounds::TERM_WEIGHT, *weight, out);
+            }
+        }
+    }
+}
+
+fn set_range(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in c.draft.exercises.iter().filter(|e| e.value.reps.low > e.value.reps.high) {
+        let found = format!("{} to {}", e.value.reps.low, e.value.reps.high);
+        out.push(e.problem("/reps", "set-range", found, "put the smaller number in low".to_string()));
+    }
+}
+
+fn carry_order(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.carryover {
+        let v = &p.value;
+        if !(v.low > 0.0 && v.low <= v.ratio && v.ratio <= v.high) {
+            let found = format!("{} in {} to {}", v.ratio, v.low, v.high);
+            out.push(p.problem("/ratio", "carry-over-order", found, "low <= ratio <= high, all above 0".to_string()));
+        }
+    }
+}
+
+fn prime_mover(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in c.draft.exercises.iter().filter(|e| !e.value.muscles.values().any(|w| *w >= 1.0)) {
+        let most = e.value.muscles.iter().max_by(|a, b| a.1.total_cmp(b.1));
+        let found = most.map_or("no muscle".to_string(), |(m, w)| format!("greatest weight {w} for {m:?}"));
+        out.push(e.problem("/muscles", "prime-mover", found, "give the main muscle weight 1".to_string()));
+    }
+}
+
+fn kit_empty(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        if e.value.equipment.is_empty() || e.value.equipment.iter().any(Vec::is_empty) {
+            let hint = "name the items, or [\"floor\"] where nothing is needed".to_string();
+            out.push(e.problem("/equipment", "kit-empty", "an empty alternative".to_string(), hint));
+        }
+    }
+}
+
+fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let mut owner: BTreeMap<String, &Placed<raw::Exercise>> = BTreeMap::new();
+    for e in &c.draft.exercises {
+        let names = [("/id".to_string(), &e.value.id), ("/name".to_string(), &e.value.name)];
+        let aliases = e.value.aliases.iter().enumerate().map(|(i, a)| (format!("/aliases/{i}"), a));
+        for (step, name) in names.into_iter().chain(aliases) {
+            match owner.insert(fold(name), e) {
+                Some(first) if first.value.id != e.value.id => {
+                    let found = format!("{name:?} also names {:?}", first.value.id);
+                    out.push(e.problem(&step, "alias-clash", found, "keep it with one of the two".to_string()));
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// Basis words that are no source ids.
+pub const PLAIN_BASIS: &[&str] = &["memory", "practice"];
+
+/// What an exercise's `basis` must speak for.
+const BASIS_OF: &[&str] = &["joints", "muscles", "reps", "skill"];
+
+fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
+    // (file, pointer, what, basis)
+    let mut all = Vec::new();
+    fn each<'a, T>(
+        list: &'a [Placed<T>],
+        step: &str,
+        basis: impl Fn(&'a T) -> &'a str,
+        all: &mut Vec<(String, String, String, &'a str)>,
+    ) {
+        for p in list {
+            all.push((p.file.clone(), format!("{}{step}", p.pointer), String::new(), basis(&p.value)));
+        }
+    }
+    let d = c.draft;
+    each(&d.regions, "/basis", |r| &r.basis, &mut all);
+    each(&d.anchors, "/basis", |r| &r.basis, &mut all);
+    each(&d.postures, "/basis", |r| &r.basis, &mut all);
+    each(&d.carryover, "/basis", |r| &r.basis, &mut all);
+    each(&d.exercises, "/spine/basis", |r| &r.spine.basis, &mut all);
+    each(&d.exercises, "/typical_load/basis", |r| &r.typical_load.basis, &mut all);
+    each(d.ranking.as_slice(), "/basis", |r| &r.basis, &mut all);
+    for e in &d.exercises {
+        for (what, basis) in &e.value.basis {
+            all.push((e.file.clone(), format!("{}/basis/{what}", e.pointer), what.clone(), basis));
+        }
+    }
+    if let Some(p) = &d.cautions {
+        let v = &p.value;
+        let lists = [("always", &v.always), ("with_exercise", &v.with_exercise)];
+        for (list, cautions) in lists {
+            for (i, x) in cautions.iter().enumerate() {
+                all.push((p.file.clone(), format!("/{list}/{i}/basis"), String::new(), &x.basis));
+            }
+        }
+        for (region, x) in &v.with_region {
+            all.push((p.file.clone(), format!("/with_region/{region}/basis"), String::new(), &x.basis));
+        }
+        for (i, x) in v.signs.iter().enumerate() {
+            all.push((p.file.clone(), format!("/signs/{i}/basis"), String::new(), &x.basis));
+        }
+    }
+    all
+}
+
+fn basis_missing(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let known: BTreeSet<&str> =
+        c.draft.sources.iter().map(|s| s.value.id.as_str()).chain(PLAIN_BASIS.iter().copied()).collect();
+    for (file, pointer, _, basis) in bases(c) {
+        if !known.contains(basis) {
+            out.push(Problem {
+                file,
+                pointer,
+                rule: "basis-missing",
+                severity: Severity::Error,
+                found: format!("{basis:?}"),
+                hint: nearest_hint(basis, known.iter().copied()),
+            });
+        }
+    }
+    for e in &c.draft.exercises {
+        for what in BASIS_OF.iter().filter(|w| !e.value.basis.contains_key(**w)) {
+            let hint = format!("add \"{what}\": a source id, \"memory\" or \"practice\"");
+            out.push(e.problem("/basis", "basis-missing", format!("no basis of {what}"), hint));
+        }
+    }
+}
+
+fn source_unused(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let used: HashSet<&str> = bases(c).into_iter().map(|(_, _, _, basis)| basis).collect();
+    for s in c.draft.sources.iter().filter(|s| !used.contains(s.value.id.as_str())) {
+        let hint = "name it where its figures stand, or take it out".to_string();
+        out.push(s.problem("", "source-unused", format!("source {:?}", s.value.id), hint));
+    }
+}
+
+/// The items of a list with all that they provide, closed.
+fn closure<'a>(c: &Context<'a>, items: impl Iterator<Item = &'a str>) -> HashSet<&'a str> {
+    let mut has: HashSet<&str> = HashSet::new();
+    let mut open: Vec<&str> = items.chain(c.equipment.values().filter(|q| q.baseline).map(|q| q.id.as_str())).collect();
+    while let Some(item) = open.pop() {
+        if has.insert(item)
+            && let Some(q) = c.equipment.get(item)
+        {
+            open.extend(q.provides.iter().map(String::as_str));
+        }
+    }
+    has
+}
+
+fn unreachable(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let gyms: Vec<HashSet<&str>> =
+        c.draft.gyms.iter().map(|g| closure(c, g.value.items.iter().map(String::as_str))).collect();
+    for e in &c.draft.exercises {
+        let possible = gyms.iter().any(|has| e.value.equipment.iter().any(|alt| alt.iter().all(|i| has.contains(i.as_str()))));
+        if !possible && !e.value.equipment.is_empty() {
+            let kit: Vec<String> = e.value.equipment.iter().map(|alt| alt.join("+")).collect();
+            let found = format!("no gym of the base has {}", kit.join(" or "));
+            out.push(e.problem("/equipment", "exercise-unreachable", found, "mend the kit or give a gym the item".to_string()));
+        }
+    }
+}
+
+/// Whether a role is training that can stand in for other training.
+#[must_use]
+pub fn is_training(role: Role) -> bool {
+    !matches!(role, Role::Prehab | Role::Decompression)
+}
+
+fn pattern_low_spine(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in c.draft.patterns.iter().filter(|p| p.value.leaf) {
+        let mut here = c.draft.exercises.iter().filter(|e| e.value.pattern == p.value.id).peekable();
+        if here.peek().is_some() && !here.any(|e| e.value.spine.class <= SpineClass::Low) {
+            let found = format!("pattern {:?} has no exercise of spine class none or low", p.value.id);
+            out.push(p.problem("", "pattern-low-spine", found, "add a supported or lighter choice".to_string()));
+        }
+    }
+}
+
+fn gym_kit(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for g in &c.draft.gyms {
+        let has = closure(c, g.value.items.iter().map(String::as_str));
+        for (i, item) in g.value.items.iter().enumerate() {
+            let step = format!("/items/{i}");
+            let Some(q) = c.equipment.get(item.as_str()) else {
+                must_be(g, &step, "gym-kit", item, c.equipment.keys().copied(), out);
+                continue;
+            };
+            for need in q.depends_on.iter().filter(|n| !has.contains(n.as_str())) {
+                let found = format!("{item:?} without {need:?}");
+                out.push(g.problem(&step, "gym-kit", found, format!("add {need:?} or take {item:?} out")));
+            }
+        }
+    }
+}
+
+fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(r) = &c.draft.ranking else { return };
+    for aim in raw::Aim::ALL {
+        let Some(weights) = r.value.weights.get(aim) else {
+            let hint = "add weights for each of size, strength, power, general".to_string();
+            out.push(r.problem("/weights", "ranking-terms", format!("no weights for {aim}"), hint));
+            continue;
+        };
+        for term in TERM_NAMES.iter().filter(|t| !weights.contains_key(**t)) {
+            let step = format!("/weights/{aim}");
+            out.push(r.problem(&step, "ranking-terms", format!("no weight for {term:?}"), format!("add {term:?}")));
+        }
+        for term in weights.keys() {
+            must_be(r, &format!("/weights/{aim}/{term}"), "ranking-terms", term, TERM_NAMES.iter(), out);
+        }
+        if weights.values().sum::<f64>() <= 0.0 {
+            let found = "weights that add up to nothing".to_string();
+            out.push(r.problem(&format!("/weights/{aim}"), "ranking-terms", found, "weigh something".to_string()));
+        }
+    }
+    for (name, caps) in [("caps", &r.value.caps), ("spine_caps", &r.value.spine_caps)] {
+        for level in raw::Level::ALL.iter().filter(|l| !caps.contains_key(l)) {
+            let step = format!("/{name}");
+            out.push(r.problem(&step, "ranking-terms", format!("no cap for {level}"), format!("add \"{level}\"")));
+        }
+        // The agreed semantics: moderate and severe soreness always ask for less than the original.
+        for (level, cap) in caps.iter().filter(|(l, cap)| **l != raw::Level::Mild && cap.below_original == 0) {
+            let found = format!("below_original {} for {level}", cap.below_original);
+            out.push(r.problem(&format!("/{name}/{level}"), "ranking-terms", found, "at least 1 below the original".to_string()));
+        }
+    }
+}
+
+fn cautions_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(p) = &c.draft.cautions else { return };
+    for urgency in raw::Urgency::ALL.iter().filter(|u| !p.value.actions.contains_key(u)) {
+        out.push(p.problem("/actions", "cautions-complete", format!("no action for {urgency}"), format!("add \"{urgency}\"")));
+    }
+    for r in c.draft.regions.iter().filter(|r| !p.value.with_region.contains_key(&r.value.id)) {
+        let found = format!("no caution for {:?}", r.value.id);
+        out.push(p.problem("/with_region", "cautions-complete", found, format!("add \"{}\"", r.value.id)));
+    }
+    if !p.value.signs.iter().any(|s| s.urgency == raw::Urgency::Emergency) {
+        let found = "no emergency sign".to_string();
+        out.push(p.problem("/signs", "cautions-complete", found, "list the signs that stop all advice".to_string()));
+    }
+    if p.value.always.is_empty() {
+        let found = "no caution that is always shown".to_string();
+        out.push(p.problem("/always", "cautions-complete", found, "write at least one".to_string()));
+    }
+}
+
+fn cue_form(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let n = e.value.cues.len();
+        if !(2..=3).contains(&n) {
+            out.push(e.problem("/cues", "cue-form", format!("{n} cues"), "write two or three".to_string()));
+        }
+        for (i, cue) in e.value.cues.iter().enumerate().filter(|(_, cue)| cue.chars().count() > 60) {
+            let found = format!("{} characters", cue.chars().count());
+            out.push(e.problem(&format!("/cues/{i}"), "cue-form", found, "keep a cue to 60 characters".to_string()));
+        }
+    }
+}
+
+fn name_length(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in c.draft.exercises.iter().filter(|e| e.value.name.chars().count() > 48) {
+        let found = format!("{} characters", e.value.name.chars().count());
+        out.push(e.problem("/name", "name-length", found, "shorten it; keep the long form as an alias".to_string()));
+    }
+}
+
+fn graded(e: &raw::Exercise, region: &str, token: &str) -> u8 {
+    e.joints.get(region).and_then(|by| by.get(token)).copied().unwrap_or(0)
+}
+
+fn spine_compression(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let step = e.value.spine.class.rank();
+        let grade = graded(&e.value, "low-back", "compression");
+        if grade != step {
+            let found = format!("compression {grade} with spine class {}", e.value.spine.class);
+            let hint = format!("make compression {step}, or mend the class");
+            out.push(e.problem("/joints/low-back/compression", "spine-compression", found, hint));
+        }
+    }
+}
+
+fn overhead_shoulder(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let overhead = e.value.load_position == LoadPosition::HandsOverhead && is_training(e.value.role);
+        let grade = graded(&e.value, "shoulder", "overhead_elevation");
+        // A supine press "overhead" moves the arm in front of the chest, not above it.
+        let lying = matches!(e.value.support, Support::LyingSupine | Support::LyingProne | Support::SideLying);
+        if overhead && !lying && grade < 2 {
+            let found = format!("overhead_elevation {grade} with the load overhead");
+            let hint = "grade it 2 or more, or mend load_position".to_string();
+            out.push(e.problem("/joints/shoulder/overhead_elevation", "overhead-shoulder", found, hint));
+        }
+    }
+}
+
+fn kneeling_knee(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        if e.value.support == Support::Kneeling && graded(&e.value, "knee", "kneeling_pressure") == 0 {
+            let hint = "grade kneeling_pressure 1 or more".to_string();
+            out.push(e.problem("/joints/knee", "kneeling-knee", "kneeling without a grade for it".to_string(), hint));
+        }
+    }
+}
+
+fn set_apart(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let mut tied: HashSet<&str> = HashSet::new();
+    for e in &c.draft.exercises {
+        let v = &e.value;
+        for other in v.parent.iter().chain(&v.easier).chain(&v.harder) {
+            tied.insert(other);
+            tied.insert(&v.id);
+        }
+    }
+    for e in c.draft.exercises.iter().filter(|e| !tied.contains(e.value.id.as_str())) {
+        let hint = "give it a parent, or an easier or harder step".to_string();
+        out.push(e.problem("", "set-apart", format!("{:?} is tied to no other", e.value.id), hint));
+    }
+}

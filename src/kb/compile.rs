@@ -1,0 +1,256 @@
+//! From a draft without errors to dense columns.
+//!
+//! Leans on [`super::check`] having passed: what a rule has proved is not asked again, and a
+//! reference that still fails is left at zero rather than a panic. Leaves to others: using them.
+
+use std::collections::HashMap;
+
+use super::draft::{Draft, Placed};
+use super::files::Files;
+use super::fold::{fold, word_key};
+use super::problem::{Problem, Severity};
+use super::raw;
+use super::table::{Compiled, KitSet, MOST_KIT, Names, Row, Table};
+
+/// Compiles a checked draft.
+///
+/// # Errors
+/// A problem when a list is longer than the columns hold, or a needed file is missing.
+pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
+    let missing = |file: &str| Problem {
+        file: file.to_string(),
+        pointer: String::new(),
+        rule: "file-missing",
+        severity: Severity::Error,
+        found: "no such file".to_string(),
+        hint: format!("a base needs {file}"),
+    };
+    let base = draft.base.ok_or_else(|| missing("base.json"))?.value;
+    let ranking = draft.ranking.ok_or_else(|| missing("ranking.json"))?.value;
+    let cautions = draft.cautions.ok_or_else(|| missing("cautions.json"))?.value;
+    for (file, what, count, most) in [
+        ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
+        ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
+        ("taxonomy/patterns.json", "patterns", draft.patterns.len(), 250),
+        ("exercises", "exercises", draft.exercises.len(), usize::from(u16::MAX)),
+    ] {
+        if count > most {
+            return Err(Problem {
+                file: file.to_string(),
+                pointer: String::new(),
+                rule: "bounds",
+                severity: Severity::Error,
+                found: format!("{count} {what}"),
+                hint: format!("a compiled base holds at most {most}"),
+            });
+        }
+    }
+
+    let patterns = values(draft.patterns);
+    let muscles = values(draft.muscles);
+    let regions = values(draft.regions);
+    let equipment = values(draft.equipment);
+    let anchors = values(draft.anchors);
+    let mut exercises = values(draft.exercises);
+
+    let pattern_at = places(&patterns, |p| &p.id);
+    let muscle_at = places(&muscles, |m| &m.id);
+    let kit_at = places(&equipment, |q| &q.id);
+    let main_muscle = |e: &raw::Exercise| {
+        let best = e.muscles.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
+        best.and_then(|(m, _)| muscle_at.get(m.as_str())).copied().unwrap_or(0)
+    };
+    exercises.sort_by_cached_key(|e| {
+        (pattern_at.get(e.pattern.as_str()).copied().unwrap_or(0), main_muscle(e), e.id.clone())
+    });
+
+    let mut aggravator_start = Vec::new();
+    let mut aggravator_count = 0;
+    for r in &regions {
+        aggravator_start.push(u16::try_from(aggravator_count).unwrap_or(u16::MAX));
+        aggravator_count += r.aggravators.len();
+    }
+
+    let bit = |id: &str| kit_at.get(id).map_or(0, |at| 1 << at);
+    let direct: Vec<KitSet> =
+        equipment.iter().map(|q| bit(&q.id) | q.provides.iter().fold(0, |set, id| set | bit(id))).collect();
+    let mut provides = direct.clone();
+    // Closing takes at most as many rounds as there are items.
+    for _ in 0..equipment.len() {
+        let before = provides.clone();
+        for set in &mut provides {
+            *set = (0..equipment.len()).filter(|i| *set >> i & 1 == 1).fold(*set, |all, i| all | before.get(i).unwrap_or(&0));
+        }
+        if provides == before {
+            break;
+        }
+    }
+
+    let mut table = Table {
+        muscle_count: muscles.len(),
+        region_count: regions.len(),
+        aggravator_count,
+        ..Table::default()
+    };
+    let exercise_at = places(&exercises, |e| &e.id);
+    let mut names = Vec::new();
+    let mut word_keys = Vec::new();
+    let mut records = Vec::new();
+    let mut record_ends = Vec::new();
+    for (at, e) in exercises.iter().enumerate() {
+        let at16 = u16::try_from(at).unwrap_or(u16::MAX);
+        names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (fold(n), at16)));
+        word_keys.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (word_key(n), at16)));
+
+        let mut weights = vec![0u8; muscles.len()];
+        let mut primes = 0u64;
+        for (muscle, weight) in &e.muscles {
+            if let Some(place) = muscle_at.get(muscle.as_str()) {
+                if let Some(slot) = weights.get_mut(*place) {
+                    *slot = hundredths(*weight);
+                }
+                if *weight >= 1.0 {
+                    primes |= 1 << place;
+                }
+            }
+        }
+        table.muscles.extend(weights);
+        for r in &regions {
+            let by = e.joints.get(&r.id);
+            table.grades.push(by.and_then(|by| by.values().max()).copied().unwrap_or(0));
+            table.aggravators.extend(r.aggravators.iter().map(|a| by.and_then(|by| by.get(&a.id)).copied().unwrap_or(0)));
+        }
+        let first_kit = table.kits.len();
+        table.kits.extend(e.equipment.iter().map(|alt| alt.iter().fold(0, |set, id| set | bit(id))));
+        let anchor = anchors.iter().find(|a| a.id == e.typical_load.anchor);
+        table.rows.push(Row {
+            pattern: place8(&pattern_at, &e.pattern),
+            spine: e.spine.class.rank(),
+            role: e.role,
+            skill: e.skill,
+            hard_at: e.hard_at,
+            support: e.support,
+            load_position: e.load_position,
+            laterality: e.laterality,
+            primes,
+            reps_low: e.reps.low,
+            reps_high: e.reps.high,
+            holds: e.reps.unit == raw::SetUnit::Seconds,
+            counted: e.typical_load.counted,
+            one_rm_bm: (anchor.map_or(0.0, |a| a.men_bm) * e.typical_load.share) as f32,
+            by_load: e.harder_by.contains(&raw::HarderBy::Load),
+            ways_harder: u8::try_from(e.harder_by.len()).unwrap_or(u8::MAX),
+            headroom_cm: (e.headroom_m.unwrap_or(0.0) * 100.0).round() as u16,
+            root: root(&exercises, &exercise_at, at),
+            parent: e.parent.as_deref().and_then(|p| exercise_at.get(p)).map_or(at16, |p| u16::try_from(*p).unwrap_or(at16)),
+            kits: (u32::try_from(first_kit).unwrap_or(0), u32::try_from(table.kits.len()).unwrap_or(0)),
+        });
+        // Encoding into memory fails for no record of these types.
+        records.extend(postcard::to_stdvec(e).unwrap_or_default());
+        record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
+    }
+
+    Ok(Compiled {
+        base,
+        stamp: stamp(layers),
+        pattern_paths: (0..patterns.len()).map(|at| path(&patterns, &pattern_at, at)).collect(),
+        aggravator_start,
+        depends_on: equipment.iter().map(|q| q.depends_on.iter().fold(0, |set, id| set | bit(id))).collect(),
+        baseline: equipment.iter().filter(|q| q.baseline).fold(0, |set, q| set | bit(&q.id)),
+        provides,
+        patterns,
+        muscles,
+        regions,
+        equipment,
+        anchors,
+        postures: values(draft.postures),
+        gyms: values(draft.gyms),
+        sources: values(draft.sources),
+        cautions,
+        carryover: values(draft.carryover),
+        ranking,
+        table,
+        ids: exercises.iter().map(|e| e.id.clone()).collect(),
+        names_shown: exercises.iter().map(|e| e.name.clone()).collect(),
+        names: Names::build(names),
+        word_keys: Names::build(unique_keys(word_keys)),
+        record_ends,
+        records,
+    })
+}
+
+/// A fingerprint of the texts of all layers: 64-bit FNV-1a over paths and texts, in order.
+#[must_use]
+pub fn stamp(layers: &[Files]) -> String {
+    // FNV-1a offset basis and prime, as published by its authors (memory). A fingerprint that
+    // tells versions apart, not a defence against forgery.
+    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+    for byte in layers.iter().flat_map(|l| &l.0).flat_map(|(path, text)| path.bytes().chain([0]).chain(text.bytes()).chain([0])) {
+        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+    }
+    format!("{hash:016x}")
+}
+
+fn values<T>(placed: Vec<Placed<T>>) -> Vec<T> {
+    placed.into_iter().map(|p| p.value).collect()
+}
+
+fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
+    list.iter().enumerate().map(|(i, r)| (id(r), i)).collect()
+}
+
+fn place8(at: &HashMap<&str, usize>, id: &str) -> u8 {
+    at.get(id).and_then(|i| u8::try_from(*i).ok()).unwrap_or(0)
+}
+
+fn hundredths(weight: f64) -> u8 {
+    (weight.clamp(0.0, 1.0) * 100.0).round() as u8
+}
+
+/// Word keys that name one exercise only: one said of two would be no answer.
+fn unique_keys(mut pairs: Vec<(String, u16)>) -> Vec<(String, u16)> {
+    pairs.sort();
+    pairs.dedup();
+    let mut out: Vec<(String, u16)> = Vec::with_capacity(pairs.len());
+    let mut doubled = None;
+    for pair in pairs {
+        if doubled.as_deref() == Some(pair.0.as_str()) {
+            continue;
+        }
+        if out.last().is_some_and(|last| last.0 == pair.0) {
+            out.pop();
+            doubled = Some(pair.0);
+        } else {
+            out.push(pair);
+        }
+    }
+    out
+}
+
+fn root(exercises: &[raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> u16 {
+    let mut here = start;
+    // A chain is never longer than the list; the bound guards a draft that was not checked.
+    for _ in 0..exercises.len() {
+        match exercises.get(here).and_then(|e| e.parent.as_deref()).and_then(|p| at.get(p)) {
+            Some(up) => here = *up,
+            None => break,
+        }
+    }
+    u16::try_from(here).unwrap_or(u16::MAX)
+}
+
+fn path(patterns: &[raw::Pattern], at: &HashMap<&str, usize>, start: usize) -> Vec<u8> {
+    let mut up = vec![u8::try_from(start).unwrap_or(0)];
+    let mut here = start;
+    for _ in 0..patterns.len() {
+        match patterns.get(here).and_then(|p| p.parent.as_deref()).and_then(|p| at.get(p)) {
+            Some(parent) => {
+                here = *parent;
+                up.push(u8::try_from(here).unwrap_or(0));
+            }
+            None => break,
+        }
+    }
+    up.reverse();
+    up
+}

@@ -1,0 +1,155 @@
+//! The base: exercises, taxonomies, gyms, cautions and the weights of the ranking.
+//!
+//! Leans on [`crate::units`] for bounds. Leaves to others: everything a person asks of it.
+//! [`Kb`] exists only after [`check::check`] and [`compile::compile`]; nothing else makes one.
+
+pub mod check;
+pub mod compile;
+pub mod draft;
+pub mod files;
+pub mod fold;
+pub mod problem;
+pub mod raw;
+pub mod table;
+
+use std::ops::Deref;
+use std::sync::OnceLock;
+
+use files::Files;
+use problem::{Problem, Severity};
+use table::Compiled;
+
+/// Format of the files that this program reads.
+pub const FORMAT: u32 = 1;
+
+/// A compiled base. It never changes.
+#[derive(Debug)]
+pub struct Kb {
+    compiled: Compiled,
+    records: Vec<OnceLock<Option<raw::Exercise>>>,
+}
+
+/// A base that cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum KbError {
+    /// Files could not be read.
+    #[error(transparent)]
+    Files(#[from] files::FilesError),
+    /// Rules are broken.
+    #[error("{}", summary(.0))]
+    Broken(Vec<Problem>),
+    /// The compiled form does not fit this program.
+    #[error("the compiled base does not fit this program: {0}")]
+    Compiled(String),
+}
+
+fn summary(problems: &[Problem]) -> String {
+    let errors = problems.iter().filter(|p| p.severity == Severity::Error).count();
+    let first = problems.iter().find(|p| p.severity == Severity::Error);
+    let first = first.map_or(String::new(), |p| format!("; the first: {} {} ({}): {}", p.file, p.pointer, p.rule, p.found));
+    format!("the base has {errors} errors{first}; `stead kb check` lists them all")
+}
+
+impl Deref for Kb {
+    type Target = Compiled;
+
+    fn deref(&self) -> &Compiled {
+        &self.compiled
+    }
+}
+
+/// Reads and checks layers: the draft with everything found, in order of file and pointer.
+#[must_use]
+pub fn examine(layers: &[Files]) -> (draft::Draft, Vec<Problem>) {
+    let (draft, mut problems) = draft::read(layers);
+    problems.extend(check::check(&draft));
+    problems.sort();
+    problems.dedup();
+    (draft, problems)
+}
+
+impl Kb {
+    /// Checks and compiles layers: a base, then overlays.
+    ///
+    /// # Errors
+    /// [`KbError::Broken`] with every problem when a rule of severity error is broken.
+    pub fn build(layers: &[Files]) -> Result<Self, KbError> {
+        let (draft, problems) = examine(layers);
+        if problems.iter().any(|p| p.severity == Severity::Error) {
+            return Err(KbError::Broken(problems));
+        }
+        let compiled = compile::compile(draft, layers).map_err(|p| KbError::Broken(vec![p]))?;
+        Ok(Self::from_compiled(compiled))
+    }
+
+    /// Opens the compact form that [`Self::to_bytes`] made.
+    ///
+    /// # Errors
+    /// [`KbError::Compiled`] when the bytes are no compiled base of this program.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, KbError> {
+        let compiled = postcard::from_bytes(bytes).map_err(|e| KbError::Compiled(e.to_string()))?;
+        Ok(Self::from_compiled(compiled))
+    }
+
+    /// The compact form, as built into the binary.
+    ///
+    /// # Errors
+    /// [`KbError::Compiled`] when encoding fails.
+    pub fn to_bytes(&self) -> Result<Vec<u8>, KbError> {
+        postcard::to_stdvec(&self.compiled).map_err(|e| KbError::Compiled(e.to_string()))
+    }
+
+    fn from_compiled(compiled: Compiled) -> Self {
+        let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
+        Self { compiled, records }
+    }
+
+    /// How many exercises there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.ids.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.ids.is_empty()
+    }
+
+    /// The whole record of the exercise in row `at`; decoded when first asked for.
+    #[must_use]
+    pub fn exercise(&self, at: usize) -> Option<&raw::Exercise> {
+        self.records.get(at)?.get_or_init(|| self.decode(at)).as_ref()
+    }
+
+    fn decode(&self, at: usize) -> Option<raw::Exercise> {
+        let start = at.checked_sub(1).and_then(|before| self.record_ends.get(before)).copied().unwrap_or(0) as usize;
+        let end = *self.record_ends.get(at)? as usize;
+        postcard::from_bytes(self.compiled.records.get(start..end)?).ok()
+    }
+
+    /// Row of the exercise with this id.
+    #[must_use]
+    pub fn row_of(&self, id: &str) -> Option<usize> {
+        // Ids fold to themselves, so the table of names knows them.
+        let at = usize::from(self.names.find(&fold::fold(id))?);
+        (self.ids.get(at).map(String::as_str) == Some(id)).then_some(at)
+    }
+
+    /// Position of the region with this id.
+    #[must_use]
+    pub fn region_at(&self, id: &str) -> Option<usize> {
+        self.regions.iter().position(|r| r.id == id)
+    }
+
+    /// Position of the item of kit with this id.
+    #[must_use]
+    pub fn kit_at(&self, id: &str) -> Option<usize> {
+        self.equipment.iter().position(|q| q.id == id)
+    }
+
+    /// The ids of a set of kit, in order of the taxonomy.
+    pub fn kit_names(&self, set: table::KitSet) -> impl Iterator<Item = &raw::Equipment> {
+        self.equipment.iter().enumerate().filter(move |(i, _)| set >> i & 1 == 1).map(|(_, q)| q)
+    }
+}

@@ -1,0 +1,238 @@
+//! The compiled base: dense columns that a scan reads, and rich records read on demand.
+//!
+//! Leans on postcard for the compact form that is built into the binary. Leaves to others:
+//! scoring ([`crate::rank`]). Made by [`super::compile`] alone, from a draft without errors.
+
+use serde::{Deserialize, Serialize};
+
+use super::raw;
+
+/// Sets of kit are bits of one word.
+pub type KitSet = u128;
+
+/// Most kinds of kit, muscles and aggravators that the columns hold.
+pub const MOST_KIT: usize = KitSet::BITS as usize;
+
+/// One exercise in the scan: small, fixed numbers only. Ids are positions in the base's lists.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Row {
+    /// Leaf of the pattern tree.
+    pub pattern: u8,
+    /// Spine class step, 0 to 4.
+    pub spine: u8,
+    /// Role.
+    pub role: raw::Role,
+    /// Skill, 1 to 5.
+    pub skill: u8,
+    /// Where it is hard.
+    pub hard_at: raw::MuscleLength,
+    /// What carries the body.
+    pub support: raw::Support,
+    /// Where the load sits.
+    pub load_position: raw::LoadPosition,
+    /// Sides at work.
+    pub laterality: raw::Laterality,
+    /// Bits of the prime movers.
+    pub primes: u64,
+    /// Fewest repetitions or seconds.
+    pub reps_low: u16,
+    /// Most repetitions or seconds.
+    pub reps_high: u16,
+    /// Whether the range is in seconds.
+    pub holds: bool,
+    /// What the load is counted in.
+    pub counted: raw::Counted,
+    /// Typical one-repetition equivalent in shares of body mass (anchor's share times own share).
+    pub one_rm_bm: f32,
+    /// Whether load is a way to make it harder.
+    pub by_load: bool,
+    /// Number of ways to make it harder.
+    pub ways_harder: u8,
+    /// Ceiling needed, centimetres; 0 where it does not matter.
+    pub headroom_cm: u16,
+    /// Topmost ancestor in the variation graph.
+    pub root: u16,
+    /// Direct parent, or itself.
+    pub parent: u16,
+    /// First and one-past-last of its kit alternatives in [`Table::kits`].
+    pub kits: (u32, u32),
+}
+
+/// All columns. Wide ones are flat, one stride for each exercise.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Table {
+    /// One row for each exercise, ordered by pattern, then main muscle, then id.
+    pub rows: Vec<Row>,
+    /// Kit alternatives of all exercises.
+    pub kits: Vec<KitSet>,
+    /// Muscle weights in hundredths, `muscle_count` for each exercise.
+    #[serde(with = "serde_bytes")]
+    pub muscles: Vec<u8>,
+    /// Region grades, `region_count` for each exercise.
+    #[serde(with = "serde_bytes")]
+    pub grades: Vec<u8>,
+    /// Aggravator grades, `aggravator_count` for each exercise, regions in order.
+    #[serde(with = "serde_bytes")]
+    pub aggravators: Vec<u8>,
+    /// Stride of [`Self::muscles`].
+    pub muscle_count: usize,
+    /// Stride of [`Self::grades`].
+    pub region_count: usize,
+    /// Stride of [`Self::aggravators`].
+    pub aggravator_count: usize,
+}
+
+impl Table {
+    /// Muscle weights of an exercise, in hundredths.
+    #[must_use]
+    pub fn muscles_of(&self, exercise: usize) -> &[u8] {
+        stride(&self.muscles, self.muscle_count, exercise)
+    }
+
+    /// Region grades of an exercise.
+    #[must_use]
+    pub fn grades_of(&self, exercise: usize) -> &[u8] {
+        stride(&self.grades, self.region_count, exercise)
+    }
+
+    /// Aggravator grades of an exercise.
+    #[must_use]
+    pub fn aggravators_of(&self, exercise: usize) -> &[u8] {
+        stride(&self.aggravators, self.aggravator_count, exercise)
+    }
+
+    /// Kit alternatives of an exercise.
+    #[must_use]
+    pub fn kits_of(&self, exercise: usize) -> &[KitSet] {
+        let range = self.rows.get(exercise).map_or(0..0, |r| r.kits.0 as usize..r.kits.1 as usize);
+        self.kits.get(range).unwrap_or_default()
+    }
+}
+
+fn stride(column: &[u8], width: usize, at: usize) -> &[u8] {
+    column.get(at * width..(at + 1) * width).unwrap_or_default()
+}
+
+/// Folded names in order of the alphabet, each with the exercise it names.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Names {
+    /// All folded names, one after the other.
+    pub text: String,
+    /// End of each name in the text.
+    pub ends: Vec<u32>,
+    /// Exercise that each names.
+    pub exercises: Vec<u16>,
+}
+
+impl Names {
+    /// Builds from pairs; a name that stands twice keeps its first exercise.
+    #[must_use]
+    pub fn build(mut pairs: Vec<(String, u16)>) -> Self {
+        pairs.sort();
+        pairs.dedup_by(|a, b| a.0 == b.0);
+        let mut names = Self::default();
+        for (name, exercise) in pairs {
+            names.text.push_str(&name);
+            names.ends.push(u32::try_from(names.text.len()).unwrap_or(u32::MAX));
+            names.exercises.push(exercise);
+        }
+        names
+    }
+
+    /// How many names there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.ends.is_empty()
+    }
+
+    /// The name at a position, with its exercise.
+    #[must_use]
+    pub fn get(&self, at: usize) -> Option<(&str, u16)> {
+        let start = at.checked_sub(1).and_then(|before| self.ends.get(before)).copied().unwrap_or(0) as usize;
+        let end = *self.ends.get(at)? as usize;
+        Some((self.text.get(start..end)?, *self.exercises.get(at)?))
+    }
+
+    /// The exercise of a folded name.
+    #[must_use]
+    pub fn find(&self, folded: &str) -> Option<u16> {
+        let (mut low, mut high) = (0, self.len());
+        while low < high {
+            let middle = low.midpoint(high);
+            let (name, exercise) = self.get(middle)?;
+            match name.cmp(folded) {
+                std::cmp::Ordering::Equal => return Some(exercise),
+                std::cmp::Ordering::Less => low = middle + 1,
+                std::cmp::Ordering::Greater => high = middle,
+            }
+        }
+        None
+    }
+
+    /// Every name with its exercise, in order of the alphabet.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, u16)> {
+        (0..self.len()).filter_map(|i| self.get(i))
+    }
+}
+
+/// Everything a compiled base holds, in the form that is built into the binary.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Compiled {
+    /// Name and version.
+    pub base: raw::Base,
+    /// Fingerprint of the texts that the base was made from.
+    pub stamp: String,
+    /// Pattern tree.
+    pub patterns: Vec<raw::Pattern>,
+    /// Depth-first path of each pattern from the top, as positions.
+    pub pattern_paths: Vec<Vec<u8>>,
+    /// Muscles.
+    pub muscles: Vec<raw::Muscle>,
+    /// Regions.
+    pub regions: Vec<raw::Region>,
+    /// First aggravator column of each region.
+    pub aggravator_start: Vec<u16>,
+    /// Kit.
+    pub equipment: Vec<raw::Equipment>,
+    /// What each item provides, itself included, closed.
+    pub provides: Vec<KitSet>,
+    /// What each item depends on, directly.
+    pub depends_on: Vec<KitSet>,
+    /// Present everywhere.
+    pub baseline: KitSet,
+    /// Anchor lifts.
+    pub anchors: Vec<raw::Anchor>,
+    /// Shared postures.
+    pub postures: Vec<raw::Posture>,
+    /// Gyms.
+    pub gyms: Vec<raw::Gym>,
+    /// Sources.
+    pub sources: Vec<raw::Source>,
+    /// Cautions.
+    pub cautions: raw::Cautions,
+    /// Carry-over pairs.
+    pub carryover: Vec<raw::CarryOver>,
+    /// Ranking.
+    pub ranking: raw::Ranking,
+    /// Columns.
+    pub table: Table,
+    /// Ids in order of row.
+    pub ids: Vec<String>,
+    /// Names shown in order of row.
+    pub names_shown: Vec<String>,
+    /// Folded names.
+    pub names: Names,
+    /// Names as keys of sorted words, for names said in another order.
+    pub word_keys: Names,
+    /// End of each rich record in [`Self::records`].
+    pub record_ends: Vec<u32>,
+    /// Rich records, postcard.
+    #[serde(with = "serde_bytes")]
+    pub records: Vec<u8>,
+}

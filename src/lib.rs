@@ -1,0 +1,2 @@
+pub mod kb;
+pub mod units;
