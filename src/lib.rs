@@ -1,2 +1,6 @@
+pub mod ask;
+pub mod gym;
 pub mod kb;
+pub mod rank;
+pub mod search;
 pub mod units;

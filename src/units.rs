@@ -185,6 +185,7 @@ pub mod bounds {
         BODY_MASS = "body mass", "kg", 25.0, 300.0;
         HEIGHT = "body height", "m", 1.2, 2.3;
         LOAD = "load", "kg", 0.0, 600.0;
+        STOCK = "stock of plates", "kg", 0.0, 5000.0;
         TRUNK_ANGLE = "trunk angle", "deg", -30.0, 110.0;
         KNEE_ANGLE = "knee angle", "deg", 20.0, 180.0;
         JOINT_GRADE = "joint grade", "", 0.0, 4.0;

@@ -28,7 +28,6 @@ const EXPANSIONS: &[(&str, &str)] = &[
     ("alt", "alternating"),
     ("ext", "extension"),
     ("exts", "extension"),
-    ("stiff-legged", "stiff leg"),
 ];
 
 /// Words that carry no meaning in a name.
@@ -72,11 +71,10 @@ pub fn fold(name: &str) -> String {
     out
 }
 
-/// The folded name with abbreviations written out, fillers dropped and words in order of the
-/// alphabet: two names with the same key hold the same words.
+/// The folded name with trade abbreviations written out.
 #[must_use]
-pub fn word_key(name: &str) -> String {
-    let folded = fold(name).replace("push up", "pushup").replace("press up", "pressup");
+pub fn expand(name: &str) -> String {
+    let folded = fold(name);
     let mut words: Vec<&str> = Vec::new();
     for word in folded.split(' ') {
         match EXPANSIONS.iter().find(|(short, _)| *short == word) {
@@ -84,8 +82,16 @@ pub fn word_key(name: &str) -> String {
             None => words.push(word),
         }
     }
-    let mut words: Vec<&str> = words
-        .into_iter()
+    words.join(" ")
+}
+
+/// The folded name with abbreviations written out, fillers dropped and words in order of the
+/// alphabet: two names with the same key hold the same words.
+#[must_use]
+pub fn word_key(name: &str) -> String {
+    let folded = expand(name).replace("push up", "pushup").replace("press up", "pressup");
+    let mut words: Vec<&str> = folded
+        .split(' ')
         .filter(|w| !FILLERS.contains(w))
         .map(|w| SAME.iter().find(|(from, _)| *from == w).map_or(w, |(_, to)| to))
         .collect();

@@ -1,0 +1,143 @@
+//! The questions people ask, one file each: `Request`, `Reply`, `answer(&Engine, Request)`.
+//!
+//! Leans on every layer below. Leaves to others: reading arguments ([`crate::cli`]) and HTTP
+//! ([`crate::http`]). Strings become ids here, cautions are attached here, and both doors show
+//! the same replies.
+
+pub mod error;
+pub mod find;
+pub mod list;
+pub mod score;
+pub mod show;
+pub mod swap;
+pub mod terms;
+
+use once_cell::sync::OnceCell;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::kb::files::Files;
+use crate::kb::{Kb, KbError};
+use crate::search::index::TextIndex;
+pub use error::Error;
+
+/// The compiled base that is built into the program.
+static EMBEDDED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/base.bin"));
+
+/// The texts of the shipped base, for overlays.
+static EMBEDDED_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/files.rs"));
+
+/// A base ready to be asked. Cheap to share, never changed.
+pub struct Engine {
+    kb: Kb,
+    index: OnceCell<TextIndex>,
+}
+
+impl Engine {
+    /// The shipped base.
+    ///
+    /// # Errors
+    /// [`KbError::Compiled`] only if the program was built wrongly.
+    pub fn shipped() -> Result<Self, KbError> {
+        Ok(Self::of(Kb::from_bytes(EMBEDDED)?))
+    }
+
+    /// A base from layers of files: the base, then overlays.
+    ///
+    /// # Errors
+    /// [`KbError::Broken`] with every problem found.
+    pub fn from_layers(layers: &[Files]) -> Result<Self, KbError> {
+        Ok(Self::of(Kb::build(layers)?))
+    }
+
+    /// Wraps a compiled base.
+    #[must_use]
+    pub fn of(kb: Kb) -> Self {
+        Self { kb, index: OnceCell::new() }
+    }
+
+    /// The texts of the shipped base.
+    #[must_use]
+    pub fn shipped_files() -> Files {
+        Files::from_pairs(EMBEDDED_FILES)
+    }
+
+    /// The base.
+    #[must_use]
+    pub fn kb(&self) -> &Kb {
+        &self.kb
+    }
+
+    /// The text index, built when first asked for.
+    pub(crate) fn index(&self) -> Result<&TextIndex, Error> {
+        self.index.get_or_try_init(|| TextIndex::build(&self.kb)).map_err(|e| Error::Internal(e.to_string()))
+    }
+}
+
+/// An exercise by id and name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Named<'k> {
+    /// Plain id.
+    pub id: &'k str,
+    /// Name shown.
+    pub name: &'k str,
+}
+
+impl<'k> Named<'k> {
+    pub(crate) fn row(kb: &'k Kb, row: usize) -> Self {
+        let text = |list: &'k [String]| list.get(row).map_or("", String::as_str);
+        Self { id: text(&kb.ids), name: text(&kb.names_shown) }
+    }
+}
+
+/// The base that a reply stands on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Basis<'k> {
+    /// Name of the base.
+    pub name: &'k str,
+    /// Version of the base.
+    pub version: &'k str,
+    /// Fingerprint of its texts.
+    pub stamp: &'k str,
+}
+
+impl<'k> Basis<'k> {
+    pub(crate) fn of(kb: &'k Kb) -> Self {
+        Self { name: &kb.base.name, version: &kb.base.version, stamp: &kb.stamp }
+    }
+}
+
+/// Row of an exercise said by id, name, alias or near spelling; how it was read.
+pub(crate) fn exercise(kb: &Kb, given: &str, pointer: &str) -> Result<(usize, crate::search::names::ReadAs), Error> {
+    use crate::search::names::{NameError, resolve};
+    if given.trim().is_empty() {
+        return Err(Error::Empty { what: "exercise", pointer: pointer.to_string() });
+    }
+    resolve(kb, given).map_err(|e| {
+        let ids = |rows: Vec<usize>| rows.into_iter().filter_map(|r| kb.ids.get(r).cloned()).collect();
+        let (given, pointer) = (given.to_string(), pointer.to_string());
+        match e {
+            NameError::Unknown(rows) => Error::UnknownExercise { given, pointer, nearest: ids(rows) },
+            NameError::Ambiguous(rows) => Error::AmbiguousExercise { given, pointer, candidates: ids(rows) },
+        }
+    })
+}
+
+/// Position of a region said by id, name or alias.
+pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error> {
+    use crate::kb::fold::fold;
+    let folded = fold(given);
+    kb.regions
+        .iter()
+        .position(|r| [&r.id, &r.name].into_iter().chain(&r.aliases).any(|n| fold(n) == folded))
+        .ok_or_else(|| unknown("region", given, pointer, kb.regions.iter().map(|r| r.id.as_str())))
+}
+
+/// An error naming the three valid words nearest to `given`.
+pub(crate) fn unknown<'a>(what: &'static str, given: &str, pointer: &str, valid: impl Iterator<Item = &'a str>) -> Error {
+    let mut near: Vec<(i64, &str)> =
+        valid.map(|v| ((-1000.0 * strsim::normalized_damerau_levenshtein(v, given)) as i64, v)).collect();
+    near.sort_unstable();
+    let nearest = near.into_iter().take(3).map(|(_, v)| v.to_string()).collect();
+    Error::Unknown { what, given: given.to_string(), pointer: pointer.to_string(), nearest }
+}

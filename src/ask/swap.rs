@@ -1,0 +1,584 @@
+//! "What do I do instead?": a swap asked and answered.
+//!
+//! Leans on [`crate::rank`] for the order and [`crate::gym`] for the kit. Leaves to others: how
+//! it looks ([`crate::cli`], [`crate::http`]). Emergency signs suppress every exercise here.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Basis, Engine, Error, Named, exercise, region, unknown};
+use crate::gym::Inventory;
+use crate::kb::Kb;
+use crate::kb::raw::{Aim, Gym, Level, SpineClass, Urgency};
+use crate::rank::explain::Explanation;
+use crate::rank::gates::{GATES, joint_grade};
+use crate::rank::terms::TERMS;
+use crate::rank::{self, Pick, Question, Sore};
+use crate::units::bounds;
+
+/// A swap as asked.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Request {
+    /// The exercise to replace: id, name, alias or near spelling.
+    pub exercise: String,
+    /// What is sore.
+    pub sore: Vec<SoreAsk>,
+    /// Where: a gym of the base by id, or one described in full.
+    pub gym: Option<GymAsk>,
+    /// Further kit; alone, the whole of it.
+    pub have: Vec<String>,
+    /// What the lifter trains for; size when absent.
+    pub aim: Option<Aim>,
+    /// Greatest spine class wanted.
+    pub max_spine: Option<SpineClass>,
+    /// Greatest skill wanted, 1 to 5.
+    pub max_skill: Option<u8>,
+    /// Exercises not wanted.
+    pub skip: Vec<String>,
+    /// How many substitutes, 1 to 50; 5 when absent.
+    pub top: Option<usize>,
+    /// Whether to tell the whole explanation tree.
+    pub why: bool,
+    /// Warning signs, by id (see the terms).
+    pub signs: Vec<String>,
+}
+
+/// One sore region.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SoreAsk {
+    /// Region by id, name or alias.
+    pub region: String,
+    /// What brings it on, from the region's closed list.
+    pub aggravator: Option<String>,
+    /// How sore in words; moderate when neither level nor pain is given.
+    pub level: Option<Level>,
+    /// How sore from 0 to 10.
+    pub pain: Option<f64>,
+}
+
+/// A gym by id, or described.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum GymAsk {
+    /// A gym of the base.
+    Named(String),
+    /// A gym of one's own.
+    Own(Box<Gym>),
+}
+
+/// How the question was understood.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Understood<'k> {
+    /// The exercise to replace.
+    pub exercise: Named<'k>,
+    /// How its name was read.
+    pub read_as: &'static str,
+    /// Sore regions.
+    pub sore: Vec<SoreRead<'k>>,
+    /// The gym.
+    pub gym: GymRead,
+    /// The aim.
+    pub aim: Aim,
+}
+
+/// A sore region as understood.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SoreRead<'k> {
+    /// Region.
+    pub region: &'k str,
+    /// Aggravator.
+    pub aggravator: Option<&'k str>,
+    /// Level.
+    pub level: Level,
+    /// Grade of the original there, 0 to 4.
+    pub original_grade: u8,
+}
+
+/// A gym as understood.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct GymRead {
+    /// Id.
+    pub id: String,
+    /// Name.
+    pub name: String,
+    /// Whether no kit was named and everything counts as there.
+    pub assumed: bool,
+}
+
+/// A part of a score.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Why {
+    /// Name of the part.
+    pub name: String,
+    /// Points that it gives.
+    pub points: f64,
+    /// What was found.
+    pub found: String,
+    /// Parts that add up to the points.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Why>,
+}
+
+impl From<Explanation> for Why {
+    fn from(e: Explanation) -> Self {
+        Self {
+            name: e.name,
+            points: round(e.points, 4),
+            found: e.found,
+            parts: e.parts.into_iter().map(Self::from).collect(),
+        }
+    }
+}
+
+/// A region's grade before and after.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Eased<'k> {
+    /// Region.
+    pub region: &'k str,
+    /// Grade of the original, 0 to 4.
+    pub from: u8,
+    /// Grade of the substitute.
+    pub to: u8,
+}
+
+/// One substitute.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Substitute<'k> {
+    /// Plain id.
+    pub id: &'k str,
+    /// Name shown.
+    pub name: &'k str,
+    /// Score, 0 to 100.
+    pub score: f64,
+    /// Whether it passes every gate, or all but one by one step.
+    pub tier: Tier,
+    /// The gate it misses by one step, and why.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reservation: Option<String>,
+    /// Per cent of the original's muscle work kept.
+    pub keeps_percent: u8,
+    /// Spine class.
+    pub spine: SpineClass,
+    /// The sore regions before and after.
+    pub eased: Vec<Eased<'k>>,
+    /// The kit it takes here.
+    pub kit: Vec<&'k str>,
+    /// Repetitions or seconds it is usable in.
+    pub sets_of: String,
+    /// Short reasons, the weightiest first.
+    pub reasons: Vec<String>,
+    /// Cues.
+    pub cues: Vec<&'k str>,
+    /// Cautions of this exercise.
+    pub cautions: Vec<&'k str>,
+    /// The whole tree, when asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<Why>,
+}
+
+/// How a substitute passed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tier {
+    /// Every gate passed.
+    Fits,
+    /// One gate relaxed by one step.
+    WithReservations,
+}
+
+/// Two exercises together.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PairRead<'k> {
+    /// Both exercises.
+    pub exercises: Vec<Named<'k>>,
+    /// Per cent of the original's muscle work kept together.
+    pub keeps_percent: u8,
+}
+
+/// What one more item would open.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct NearestKit<'k> {
+    /// Item by id.
+    pub item: &'k str,
+    /// In words: "a pair of dumbbells".
+    pub phrase: &'k str,
+    /// Exercises that it would open, best first.
+    pub opens: Vec<Named<'k>>,
+}
+
+/// Refusals of one gate.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RefusedBy<'k> {
+    /// Gate.
+    pub gate: &'static str,
+    /// What the gate asks.
+    pub asks: &'static str,
+    /// How many exercises it was the first to refuse.
+    pub count: usize,
+    /// The nearest of them, with the reason.
+    pub examples: Vec<RefusedExample<'k>>,
+}
+
+/// One refused exercise.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RefusedExample<'k> {
+    /// Exercise.
+    pub exercise: Named<'k>,
+    /// Why.
+    pub reason: String,
+}
+
+/// A warning sign that was reported.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SignRead<'k> {
+    /// Sign.
+    pub sign: &'k str,
+    /// How soon.
+    pub urgency: Urgency,
+    /// What to do.
+    pub action: &'k str,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Reply<'k> {
+    /// The base asked.
+    pub base: Basis<'k>,
+    /// What to do about reported signs; with an emergency among them, the answer ends here.
+    pub signs: Vec<SignRead<'k>>,
+    /// How the question was understood; absent in an emergency.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub question: Option<Understood<'k>>,
+    /// Substitutes, best first.
+    pub substitutes: Vec<Substitute<'k>>,
+    /// How many passed every gate.
+    pub passed: usize,
+    /// A pair, when no single one keeps enough.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pair: Option<PairRead<'k>>,
+    /// One more item, and what it would open.
+    pub nearest_kit: Vec<NearestKit<'k>>,
+    /// What was refused, by gate.
+    pub refused: Vec<RefusedBy<'k>>,
+    /// Remarks on how the question was read.
+    pub notes: Vec<String>,
+    /// Cautions that apply.
+    pub cautions: Vec<&'k str>,
+}
+
+impl Reply<'_> {
+    /// Whether there is a substitute to show.
+    #[must_use]
+    pub fn has_answer(&self) -> bool {
+        !self.substitutes.is_empty()
+    }
+}
+
+/// Substitutes shown when no number is given.
+pub const DEFAULT_TOP: usize = 5;
+
+/// Answers a swap.
+///
+/// # Errors
+/// [`Error`] naming the value, its place in the request and the nearest valid choice.
+pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Error> {
+    let kb = engine.kb();
+    let signs = signs(kb, &request.signs)?;
+    if signs.iter().any(|s| s.urgency == Urgency::Emergency) {
+        return Ok(Reply {
+            base: Basis::of(kb),
+            signs: signs.into_iter().filter(|s| s.urgency == Urgency::Emergency).collect(),
+            question: None,
+            substitutes: Vec::new(),
+            passed: 0,
+            pair: None,
+            nearest_kit: Vec::new(),
+            refused: Vec::new(),
+            notes: Vec::new(),
+            cautions: Vec::new(),
+        });
+    }
+    let mut notes = Vec::new();
+    let (original, read_as) = exercise(kb, &request.exercise, "/exercise")?;
+    let sore = sores(kb, &request.sore, &mut notes)?;
+    let inventory = inventory(kb, request)?;
+    let mut skip = Vec::with_capacity(request.skip.len());
+    for (i, name) in request.skip.iter().enumerate() {
+        skip.push(exercise(kb, name, &format!("/skip/{i}"))?.0);
+    }
+    let top = request.top.unwrap_or(DEFAULT_TOP);
+    bounds::ANSWERS.check(top as f64).map_err(|problem| Error::Bounds { problem, pointer: "/top".to_string() })?;
+    if let Some(skill) = request.max_skill {
+        let pointer = "/max_skill".to_string();
+        bounds::SKILL.check(f64::from(skill)).map_err(|problem| Error::Bounds { problem, pointer })?;
+    }
+    let aim = request.aim.unwrap_or(Aim::Size);
+    let question = Question {
+        original,
+        sore: &sore,
+        inventory: &inventory,
+        aim,
+        max_spine: request.max_spine.map(SpineClass::rank),
+        skill: request.max_skill,
+        skip: &skip,
+        top,
+    };
+    for s in sore.iter().filter(|s| joint_grade(kb, s, original) == 0) {
+        notes.push(format!(
+            "{} does not load the {} as you describe it; only exercises that spare it are shown",
+            Named::row(kb, original).name,
+            s.region_name(kb).to_lowercase()
+        ));
+    }
+    if inventory.assumed {
+        notes.push("no kit was named, so every kind of kit counts as there".to_string());
+    }
+    if read_as != crate::search::names::ReadAs::Name {
+        notes.push(format!("{:?} was read as {}", request.exercise, Named::row(kb, original).name));
+    }
+
+    let ranking = rank::rank(kb, &question);
+    let cautions = cautions(kb, &sore);
+    Ok(Reply {
+        base: Basis::of(kb),
+        signs,
+        question: Some(Understood {
+            exercise: Named::row(kb, original),
+            read_as: read_as.word(),
+            sore: sore
+                .iter()
+                .map(|s| SoreRead {
+                    region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+                    aggravator: s.aggravator_name(kb),
+                    level: s.level,
+                    original_grade: joint_grade(kb, s, original),
+                })
+                .collect(),
+            gym: GymRead { id: inventory.id.clone(), name: inventory.name.clone(), assumed: inventory.assumed },
+            aim,
+        }),
+        passed: ranking.passed,
+        substitutes: ranking.picks.into_iter().map(|p| substitute(kb, &question, p, request.why)).collect(),
+        pair: ranking.pair.map(|p| PairRead {
+            exercises: p.rows.iter().map(|row| Named::row(kb, *row)).collect(),
+            keeps_percent: percent(p.coverage),
+        }),
+        nearest_kit: ranking
+            .one_item
+            .into_iter()
+            .filter_map(|o| {
+                let q = kb.equipment.get(o.item)?;
+                Some(NearestKit {
+                    item: &q.id,
+                    phrase: &q.phrase,
+                    opens: o.rows.iter().map(|row| Named::row(kb, *row)).collect(),
+                })
+            })
+            .collect(),
+        refused: ranking
+            .refused
+            .into_iter()
+            .filter_map(|r| {
+                let gate = GATES.get(r.gate)?;
+                Some(RefusedBy {
+                    gate: gate.id,
+                    asks: gate.asks,
+                    count: r.count,
+                    examples: r
+                        .examples
+                        .into_iter()
+                        .map(|(row, reason)| RefusedExample { exercise: Named::row(kb, row), reason })
+                        .collect(),
+                })
+            })
+            // The exercise itself is always refused; that is no news.
+            .filter(|r| r.gate != "known")
+            .collect(),
+        notes,
+        cautions,
+    })
+}
+
+/// Resolves what is sore; pain of 0 is no soreness and is left out with a note.
+fn sores(kb: &Kb, asked: &[SoreAsk], notes: &mut Vec<String>) -> Result<Vec<Sore>, Error> {
+    let mut out: Vec<Sore> = Vec::with_capacity(asked.len());
+    for (i, ask) in asked.iter().enumerate() {
+        let at = region(kb, &ask.region, &format!("/sore/{i}/region"))?;
+        let Some(r) = kb.regions.get(at) else { continue };
+        let aggravator = match ask.aggravator.as_deref() {
+            None => None,
+            Some(token) => {
+                let folded = token.trim().to_lowercase().replace(['-', ' '], "_");
+                let place = r.aggravators.iter().position(|a| a.id == folded).ok_or_else(|| {
+                    let pointer = format!("/sore/{i}/aggravator");
+                    unknown("aggravator", token, &pointer, r.aggravators.iter().map(|a| a.id.as_str()))
+                })?;
+                kb.aggravator_start.get(at).map(|start| usize::from(*start) + place)
+            }
+        };
+        let level = match (ask.level, ask.pain) {
+            (Some(_), Some(_)) => {
+                return Err(Error::Conflict {
+                    found: "both a level and a pain score".to_string(),
+                    pointer: format!("/sore/{i}"),
+                    hint: "give one of them".to_string(),
+                });
+            }
+            (Some(level), None) => level,
+            (None, None) => Level::Moderate,
+            (None, Some(pain)) => {
+                let pointer = format!("/sore/{i}/pain");
+                let pain = bounds::PAIN.check(pain).map_err(|problem| Error::Bounds { problem, pointer })?;
+                match level_of(pain) {
+                    Some(level) => level,
+                    None => {
+                        notes.push(format!("{}: pain 0 is no soreness, so it was left out", r.name));
+                        continue;
+                    }
+                }
+            }
+        };
+        let sore = Sore { region: at, aggravator, level };
+        if !out.contains(&sore) {
+            out.push(sore);
+        }
+    }
+    Ok(out)
+}
+
+/// Level of a pain score: 0 none, up to 2 mild, up to 5 moderate, above severe. Bands of the
+/// pain-monitoring model (Thomeé 1997 and Silbernagel 2007, from memory).
+#[must_use]
+pub fn level_of(pain: f64) -> Option<Level> {
+    if pain <= 0.0 {
+        None
+    } else if pain <= 2.0 {
+        Some(Level::Mild)
+    } else if pain <= 5.0 {
+        Some(Level::Moderate)
+    } else {
+        Some(Level::Severe)
+    }
+}
+
+fn inventory(kb: &Kb, request: &Request) -> Result<Inventory, Error> {
+    let at = |pointer: &str| {
+        let pointer = pointer.to_string();
+        move |problem| Error::Gym { problem, pointer }
+    };
+    let gym = match &request.gym {
+        None => Inventory::everything(kb),
+        Some(GymAsk::Named(id)) => Inventory::named(kb, id.trim()).map_err(at("/gym"))?,
+        Some(GymAsk::Own(gym)) => Inventory::of(kb, gym).map_err(at("/gym"))?,
+    };
+    gym.with(kb, &request.have).map_err(at("/have"))
+}
+
+fn signs<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
+    let mut out = Vec::with_capacity(given.len());
+    for (i, id) in given.iter().enumerate() {
+        let sign = kb.cautions.signs.iter().find(|s| s.id == id.trim()).ok_or_else(|| {
+            unknown("sign", id, &format!("/signs/{i}"), kb.cautions.signs.iter().map(|s| s.id.as_str()))
+        })?;
+        out.push(SignRead {
+            sign: &sign.text,
+            urgency: sign.urgency,
+            action: kb.cautions.actions.get(&sign.urgency).map_or("", String::as_str),
+        });
+    }
+    out.sort_by_key(|s| s.urgency);
+    Ok(out)
+}
+
+fn cautions<'k>(kb: &'k Kb, sore: &[Sore]) -> Vec<&'k str> {
+    let mut out: Vec<&str> = kb.cautions.always.iter().map(|c| c.text.as_str()).collect();
+    for s in sore {
+        if let Some(r) = kb.regions.get(s.region)
+            && let Some(c) = kb.cautions.with_region.get(&r.id)
+            && !out.contains(&c.text.as_str())
+        {
+            out.push(&c.text);
+        }
+    }
+    out
+}
+
+/// The texts of cautions by id.
+pub(crate) fn caution_texts<'k>(kb: &'k Kb, ids: &[String]) -> Vec<&'k str> {
+    let known = &kb.cautions.with_exercise;
+    ids.iter().filter_map(|id| known.iter().find(|c| c.id == *id)).map(|c| c.text.as_str()).collect()
+}
+
+fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick, why: bool) -> Substitute<'k> {
+    let named = Named::row(kb, pick.row);
+    let record = kb.exercise(pick.row);
+    let spine = kb.table.rows.get(pick.row).and_then(|r| SpineClass::ALL.get(usize::from(r.spine))).copied();
+    let reservation = pick.reservation.map(|(gate, why)| match GATES.get(gate) {
+        Some(g) => format!("{}: {why}", g.id),
+        None => why,
+    });
+    Substitute {
+        id: named.id,
+        name: named.name,
+        score: round(pick.score, 2),
+        tier: if reservation.is_some() { Tier::WithReservations } else { Tier::Fits },
+        reservation,
+        keeps_percent: percent(pick.coverage),
+        spine: spine.unwrap_or(SpineClass::VeryHigh),
+        eased: question
+            .sore
+            .iter()
+            .map(|s| Eased {
+                region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+                from: joint_grade(kb, s, question.original),
+                to: joint_grade(kb, s, pick.row),
+            })
+            .collect(),
+        kit: kit_here(kb, question.inventory, pick.row),
+        sets_of: record.map_or_else(String::new, |e| format!("{} to {} {}", e.reps.low, e.reps.high, e.reps.unit)),
+        reasons: reasons(&pick.explanation),
+        cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
+        cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),
+        why: why.then(|| pick.explanation.into()),
+    }
+}
+
+/// The alternative that this gym can do, the one with most owned items first asked for.
+fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
+    let possible = kb.table.kits_of(row).iter().find(|a| **a & !inventory.kit == 0);
+    possible.map_or_else(Vec::new, |a| kb.kit_names(*a).map(|q| q.id.as_str()).collect())
+}
+
+/// How many reasons are told in short.
+const REASONS: usize = 4;
+
+/// The terms that give most points, each in a few words.
+fn reasons(explanation: &Explanation) -> Vec<String> {
+    let mut parts: Vec<&Explanation> = explanation.parts.iter().collect();
+    parts.sort_by(|a, b| b.points.total_cmp(&a.points));
+    // What the eye looks for first stands first: muscles, then the sore region.
+    parts.sort_by_key(|p| match p.name.as_str() {
+        "muscles" => 0,
+        "relief" => 1,
+        _ => 2,
+    });
+    parts.iter().take(REASONS).filter_map(|p| p.found.split(": ").next()).map(str::to_string).collect()
+}
+
+fn percent(share: f64) -> u8 {
+    (share.clamp(0.0, 1.0) * 100.0).round() as u8
+}
+
+fn round(value: f64, places: i32) -> f64 {
+    let factor = 10f64.powi(places);
+    (value * factor).round() / factor
+}
+
+/// Name and meaning of every term and gate, for help texts and the reference.
+#[must_use]
+pub fn legend() -> Vec<(&'static str, &'static str, &'static str)> {
+    let gates = GATES.iter().map(|g| ("gate", g.id, g.asks));
+    gates.chain(TERMS.iter().map(|t| ("term", t.id, t.means))).collect()
+}

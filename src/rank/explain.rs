@@ -1,0 +1,37 @@
+//! The story of a score: a tree whose leaves add up to the number above them.
+//!
+//! Leans on nothing. Leaves to others: what the numbers mean ([`super::terms`]).
+
+/// One node: points of the score, 0 to 100 in all.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation {
+    /// Name of the part.
+    pub name: String,
+    /// Points that it gives to the score.
+    pub points: f64,
+    /// What was found, in plain words.
+    pub found: String,
+    /// Parts, adding up to this node's points; none at a leaf.
+    pub parts: Vec<Explanation>,
+}
+
+impl Explanation {
+    /// A node without parts.
+    #[must_use]
+    pub fn leaf(name: impl Into<String>, points: f64, found: impl Into<String>) -> Self {
+        Self { name: name.into(), points, found: found.into(), parts: Vec::new() }
+    }
+
+    /// A node that is the sum of its parts.
+    #[must_use]
+    pub fn sum(name: impl Into<String>, found: impl Into<String>, parts: Vec<Self>) -> Self {
+        let points = parts.iter().map(|p| p.points).sum();
+        Self { name: name.into(), points, found: found.into(), parts }
+    }
+
+    /// Sum of all leaves below.
+    #[must_use]
+    pub fn leaves(&self) -> f64 {
+        if self.parts.is_empty() { self.points } else { self.parts.iter().map(Self::leaves).sum() }
+    }
+}

@@ -1,0 +1,295 @@
+//! The hard yes or no before any score: kit, soreness, limits, purpose, skill, own exclusions.
+//!
+//! Leans on the compiled base and an inventory. Leaves to others: how good a substitute is
+//! ([`super::terms`]). Each gate tells how many steps a row misses it by, so that the second
+//! tier can relax one gate by one step.
+
+use crate::gym::{LEAST_REACH, one_item_short};
+use crate::kb::Kb;
+use crate::kb::check::is_training;
+use crate::kb::raw::{Cap, Level};
+use crate::units::trim;
+
+use super::{Question, Sore};
+
+/// A gate's id, what it asks, and whether it may be relaxed by one step.
+pub struct Gate {
+    /// Plain id.
+    pub id: &'static str,
+    /// What it asks, in one line.
+    pub asks: &'static str,
+    /// Whether the second tier may relax it.
+    pub relaxable: bool,
+    misses: fn(&Context<'_>, usize) -> Misses,
+    reason: fn(&Context<'_>, usize) -> String,
+}
+
+/// By how much a row misses a gate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Misses {
+    /// It passes.
+    Not,
+    /// By one step.
+    OneStep,
+    /// By more, or by something that has no steps.
+    More,
+}
+
+/// Every gate, in the order they are asked.
+pub const GATES: &[Gate] = &[
+    Gate { id: "known", asks: "it is another exercise than the one to replace", relaxable: false, misses: known, reason: known_why },
+    Gate {
+        id: "kit",
+        asks: "the gym has the kit, the ceiling and enough weight for it",
+        relaxable: false,
+        misses: kit,
+        reason: kit_why,
+    },
+    Gate { id: "sore", asks: "the sore region is spared as its soreness asks", relaxable: true, misses: sore, reason: sore_why },
+    Gate { id: "spine-limit", asks: "the spine class is within the limit you set", relaxable: true, misses: limit, reason: limit_why },
+    Gate { id: "purpose", asks: "it trains what the original trains", relaxable: true, misses: purpose, reason: purpose_why },
+    Gate { id: "skill", asks: "it asks for no more skill than allowed", relaxable: true, misses: skill, reason: skill_why },
+    Gate { id: "excluded", asks: "you did not exclude it", relaxable: false, misses: excluded, reason: excluded_why },
+];
+
+/// Position of a gate in [`GATES`].
+pub const KIT: usize = 1;
+
+/// What gates look at for one question; made once, before the scan.
+pub struct Context<'a> {
+    pub(super) kb: &'a Kb,
+    pub(super) question: &'a Question<'a>,
+    pub(super) coverage: &'a [u16],
+    pub(super) most_skill: u8,
+    pub(super) sore_caps: Vec<(Sore, u8, Option<u8>)>,
+}
+
+/// Highest grade that soreness of a level allows beside an original of grade `original`.
+#[must_use]
+pub fn cap(cap: &Cap, original: u8) -> u8 {
+    // An original that does not load the region at all gives no step to go below.
+    if original == 0 { 0 } else { cap.at_most.min(original.saturating_sub(cap.below_original)) }
+}
+
+impl<'a> Context<'a> {
+    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16]) -> Self {
+        let rules = &kb.ranking;
+        let original = question.original;
+        let row = kb.table.rows.get(original);
+        let most_skill = question.skill.unwrap_or_else(|| row.map_or(5, |r| r.skill + rules.skill_above_original).max(3));
+        let low_back = kb.region_at("low-back");
+        let sore_caps = question
+            .sore
+            .iter()
+            .map(|s| {
+                let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| caps.get(&s.level).map_or(1, |c| cap(c, grade));
+                let joint = find(&rules.caps, joint_grade(kb, s, original));
+                let spine = (Some(s.region) == low_back).then(|| find(&rules.spine_caps, row.map_or(4, |r| r.spine)));
+                (*s, joint, spine)
+            })
+            .collect();
+        Self { kb, question, coverage, most_skill, sore_caps }
+    }
+
+    /// The first gate that a row misses, with how far, and how many it misses in all.
+    pub(super) fn judge(&self, row: usize) -> Option<(usize, Misses, u32)> {
+        let mut first = None;
+        let mut count = 0;
+        for (at, gate) in GATES.iter().enumerate() {
+            let misses = (gate.misses)(self, row);
+            if misses != Misses::Not {
+                count += 1;
+                if first.is_none() {
+                    first = Some((at, misses));
+                }
+            }
+        }
+        first.map(|(at, misses)| (at, misses, count))
+    }
+
+    /// Why a row misses a gate, in plain words.
+    pub(super) fn why(&self, gate: usize, row: usize) -> String {
+        GATES.get(gate).map_or_else(String::new, |g| (g.reason)(self, row))
+    }
+}
+
+/// Grade of an exercise at a sore region, or at the aggravator named. An aggravator that the
+/// exercise does not list still counts the region's grade less the relief set in the base.
+#[must_use]
+pub fn joint_grade(kb: &Kb, sore: &Sore, row: usize) -> u8 {
+    let region = kb.table.grades_of(row).get(sore.region).copied().unwrap_or(0);
+    match sore.aggravator {
+        None => region,
+        Some(column) => {
+            let named = kb.table.aggravators_of(row).get(column).copied().unwrap_or(0);
+            named.max(region.saturating_sub(kb.ranking.unlisted_aggravator_relief))
+        }
+    }
+}
+
+fn steps(over: u8) -> Misses {
+    match over {
+        0 => Misses::Not,
+        1 => Misses::OneStep,
+        _ => Misses::More,
+    }
+}
+
+fn known(c: &Context<'_>, row: usize) -> Misses {
+    if row == c.question.original { Misses::More } else { Misses::Not }
+}
+
+fn known_why(_: &Context<'_>, _: usize) -> String {
+    "this is the exercise to replace".to_string()
+}
+
+fn kit(c: &Context<'_>, row: usize) -> Misses {
+    let Some(r) = c.kb.table.rows.get(row) else { return Misses::More };
+    let inventory = c.question.inventory;
+    if inventory.ceiling_cm.is_some_and(|have| r.headroom_cm > have) {
+        return Misses::More;
+    }
+    let mut possible = c.kb.table.kits_of(row).iter().filter(|alternative| **alternative & !inventory.kit == 0);
+    let enough = possible.any(|a| inventory.reach(c.kb, r, *a).is_none_or(|reach| reach.share >= LEAST_REACH));
+    if enough { Misses::Not } else { Misses::More }
+}
+
+fn kit_why(c: &Context<'_>, row: usize) -> String {
+    let Some(r) = c.kb.table.rows.get(row) else { return String::new() };
+    let inventory = c.question.inventory;
+    if let Some(have) = inventory.ceiling_cm.filter(|have| r.headroom_cm > *have) {
+        let metres = |cm: u16| trim(f64::from(cm) / 100.0);
+        return format!("needs {} m of ceiling, there is {} m", metres(r.headroom_cm), metres(have));
+    }
+    let alternatives = c.kb.table.kits_of(row);
+    if let Some(reach) =
+        alternatives.iter().filter(|a| **a & !inventory.kit == 0).find_map(|a| inventory.reach(c.kb, r, *a))
+    {
+        return format!("usual load about {} kg, the stock makes {} kg", trim(reach.needed_kg.round()), trim(reach.most_kg));
+    }
+    if let Some(item) = one_item_short(c.kb, inventory.kit, alternatives)
+        && let Some(q) = c.kb.equipment.get(item)
+    {
+        return format!("needs {}", q.phrase);
+    }
+    let least = alternatives.iter().map(|a| a & !inventory.kit).min_by_key(|missing| missing.count_ones()).unwrap_or(0);
+    let names: Vec<&str> = c.kb.kit_names(least).map(|q| q.phrase.as_str()).collect();
+    format!("needs {}", names.join(" and "))
+}
+
+fn sore(c: &Context<'_>, row: usize) -> Misses {
+    let mut worst = 0u8;
+    for (sore, joint_cap, spine_cap) in &c.sore_caps {
+        let mut over = joint_grade(c.kb, sore, row).saturating_sub(*joint_cap);
+        if let (Some(cap), Some(r)) = (spine_cap, c.kb.table.rows.get(row)) {
+            over = over.max(r.spine.saturating_sub(*cap));
+        }
+        // One step over is still no relief when it lands on the original's own grade.
+        if over == 1 && sore.level > Level::Mild && !eases(c, sore, row) {
+            over = 2;
+        }
+        worst = worst.max(over);
+    }
+    steps(worst)
+}
+
+/// Whether a row loads the sore region less than the original does.
+fn eases(c: &Context<'_>, sore: &Sore, row: usize) -> bool {
+    joint_grade(c.kb, sore, row) < joint_grade(c.kb, sore, c.question.original)
+}
+
+fn sore_why(c: &Context<'_>, row: usize) -> String {
+    for (sore, joint_cap, spine_cap) in &c.sore_caps {
+        let Some(region) = c.kb.regions.get(sore.region) else { continue };
+        let grade = joint_grade(c.kb, sore, row);
+        if grade > *joint_cap {
+            let what = sore.aggravator_name(c.kb).map_or(String::new(), |a| format!(" ({a})"));
+            return format!("{}{what} {grade} of 4, at most {joint_cap} now", region.name.to_lowercase());
+        }
+        if let (Some(cap), Some(r)) = (spine_cap, c.kb.table.rows.get(row))
+            && r.spine > *cap
+        {
+            return format!("spine load {}, at most {} now", spine_word(r.spine), spine_word(*cap));
+        }
+    }
+    String::new()
+}
+
+/// The word for a spine class step.
+#[must_use]
+pub fn spine_word(step: u8) -> &'static str {
+    use crate::kb::raw::SpineClass;
+    SpineClass::ALL.get(usize::from(step)).map_or("very-high", |class| class.word())
+}
+
+fn limit(c: &Context<'_>, row: usize) -> Misses {
+    match (c.question.max_spine, c.kb.table.rows.get(row)) {
+        (Some(most), Some(r)) => steps(r.spine.saturating_sub(most)),
+        _ => Misses::Not,
+    }
+}
+
+fn limit_why(c: &Context<'_>, row: usize) -> String {
+    let have = c.kb.table.rows.get(row).map_or(0, |r| r.spine);
+    format!("spine load {}, your limit is {}", spine_word(have), spine_word(c.question.max_spine.unwrap_or(4)))
+}
+
+/// Coverage, in thousandths, that counts as one step.
+const COVERAGE_STEP: u16 = 100;
+
+fn purpose(c: &Context<'_>, row: usize) -> Misses {
+    let (Some(r), Some(original)) = (c.kb.table.rows.get(row), c.kb.table.rows.get(c.question.original)) else {
+        return Misses::More;
+    };
+    // Light protective work and stretches never stand in for training, nor training for them.
+    if is_training(r.role) != is_training(original.role) || !prime_kept(c.kb, c.question.original, row) {
+        return Misses::More;
+    }
+    let least = (c.kb.ranking.least_coverage * 1000.0) as u16;
+    let have = c.coverage.get(row).copied().unwrap_or(0);
+    if have >= least {
+        Misses::Not
+    } else if have + COVERAGE_STEP >= least {
+        Misses::OneStep
+    } else {
+        Misses::More
+    }
+}
+
+fn purpose_why(c: &Context<'_>, row: usize) -> String {
+    let (Some(r), Some(original)) = (c.kb.table.rows.get(row), c.kb.table.rows.get(c.question.original)) else {
+        return String::new();
+    };
+    if is_training(r.role) != is_training(original.role) {
+        return format!("{} work, the original is {}", r.role, original.role);
+    }
+    if !prime_kept(c.kb, c.question.original, row) {
+        let lost = c.kb.muscles.iter().enumerate().find(|(i, _)| original.primes >> i & 1 == 1);
+        return format!("leaves out the main muscle ({})", lost.map_or("", |(_, m)| m.name.as_str()).to_lowercase());
+    }
+    format!("keeps {} % of the muscle work", c.coverage.get(row).copied().unwrap_or(0) / 10)
+}
+
+/// Whether a prime mover of the original still works hard enough.
+#[must_use]
+pub fn prime_kept(kb: &Kb, original: usize, row: usize) -> bool {
+    let Some(primes) = kb.table.rows.get(original).map(|r| r.primes) else { return false };
+    let least = (kb.ranking.prime_kept_weight * 100.0) as u8;
+    kb.table.muscles_of(row).iter().enumerate().any(|(i, weight)| primes >> i & 1 == 1 && *weight >= least)
+}
+
+fn skill(c: &Context<'_>, row: usize) -> Misses {
+    c.kb.table.rows.get(row).map_or(Misses::More, |r| steps(r.skill.saturating_sub(c.most_skill)))
+}
+
+fn skill_why(c: &Context<'_>, row: usize) -> String {
+    format!("skill {} of 5, at most {} here", c.kb.table.rows.get(row).map_or(5, |r| r.skill), c.most_skill)
+}
+
+fn excluded(c: &Context<'_>, row: usize) -> Misses {
+    if c.question.skip.contains(&row) { Misses::More } else { Misses::Not }
+}
+
+fn excluded_why(_: &Context<'_>, _: usize) -> String {
+    "you excluded it".to_string()
+}

@@ -1,0 +1,301 @@
+//! From a resolved question to an ordered, explained list of substitutes.
+//!
+//! Leans on the compiled base and an inventory. Leaves to others: strings, cautions and the
+//! shape of the reply ([`crate::ask`]). One scan over all rows; whole numbers decide the order
+//! and the id breaks ties, so the same question gives the same answer.
+
+pub mod explain;
+pub mod gates;
+pub mod terms;
+
+use crate::gym::{Inventory, one_item_short};
+use crate::kb::Kb;
+use crate::kb::raw::{Aim, Level};
+
+use explain::Explanation;
+use gates::{Context, GATES, KIT, Misses};
+use terms::{Scorer, coverage};
+
+/// A sore region, resolved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sore {
+    /// Position of the region.
+    pub region: usize,
+    /// Column of the aggravator, if one is named.
+    pub aggravator: Option<usize>,
+    /// How sore.
+    pub level: Level,
+}
+
+impl Sore {
+    /// Name of the region.
+    #[must_use]
+    pub fn region_name<'k>(&self, kb: &'k Kb) -> &'k str {
+        kb.regions.get(self.region).map_or("", |r| r.name.as_str())
+    }
+
+    /// Token of the aggravator, if one is named.
+    #[must_use]
+    pub fn aggravator_name<'k>(&self, kb: &'k Kb) -> Option<&'k str> {
+        let start = usize::from(*kb.aggravator_start.get(self.region)?);
+        let at = self.aggravator?.checked_sub(start)?;
+        Some(kb.regions.get(self.region)?.aggravators.get(at)?.id.as_str())
+    }
+}
+
+/// A question with every name resolved.
+#[derive(Debug, Clone, Copy)]
+pub struct Question<'a> {
+    /// Row of the exercise to replace.
+    pub original: usize,
+    /// Sore regions.
+    pub sore: &'a [Sore],
+    /// What stands on the floor.
+    pub inventory: &'a Inventory,
+    /// What the lifter trains for.
+    pub aim: Aim,
+    /// Greatest spine class step, if limited.
+    pub max_spine: Option<u8>,
+    /// Greatest skill, if limited.
+    pub skill: Option<u8>,
+    /// Rows that the person does not want.
+    pub skip: &'a [usize],
+    /// How many substitutes.
+    pub top: usize,
+}
+
+/// One substitute.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pick {
+    /// Row.
+    pub row: usize,
+    /// Whole number that decided the order.
+    pub points: u32,
+    /// Score, 0 to 100.
+    pub score: f64,
+    /// Share of the original's muscle work kept, 0 to 1.
+    pub coverage: f64,
+    /// The gate that was relaxed by one step, for the second tier.
+    pub reservation: Option<(usize, String)>,
+    /// Why this score.
+    pub explanation: Explanation,
+}
+
+/// What a gate refused.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// Position in [`GATES`].
+    pub gate: usize,
+    /// How many rows it was the first to refuse.
+    pub count: usize,
+    /// The refused rows that would have scored highest, with the reason.
+    pub examples: Vec<(usize, String)>,
+}
+
+/// An item that would open substitutes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneItem {
+    /// Position of the item.
+    pub item: usize,
+    /// Rows that it would open, best first.
+    pub rows: Vec<usize>,
+    /// Score of the best of them.
+    pub score: f64,
+}
+
+/// Two exercises that keep together what no single one does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    /// Rows, the better first.
+    pub rows: [usize; 2],
+    /// Share of the original's muscle work kept together.
+    pub coverage: f64,
+}
+
+/// The whole answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranking {
+    /// Substitutes, best first.
+    pub picks: Vec<Pick>,
+    /// How many passed every gate.
+    pub passed: usize,
+    /// Refusals by gate, in order of [`GATES`].
+    pub refused: Vec<Refused>,
+    /// A pair, when no single pick keeps enough.
+    pub pair: Option<Pair>,
+    /// Items that would open better substitutes.
+    pub one_item: Vec<OneItem>,
+}
+
+/// How many refused examples are told for each gate.
+const EXAMPLES: usize = 3;
+/// How many items are suggested, and how many exercises for each.
+const ITEMS: usize = 3;
+/// Below this many full passes the second tier is shown.
+const SECOND_TIER_BELOW: usize = 3;
+/// The first so many come from at least [`LEAST_PARENTS`] parents where that many pass.
+const FIRST: usize = 5;
+const LEAST_PARENTS: usize = 3;
+/// At most so many of one parent among the first [`FIRST`], while others pass.
+const MOST_OF_ONE_PARENT: usize = 2;
+/// How many of the best are tried for a pair.
+const PAIR_POOL: usize = 60;
+
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    row: usize,
+    points: u32,
+}
+
+/// Answers a question.
+#[must_use]
+pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
+    let n = kb.len();
+    let wanted = kb.table.muscles_of(question.original);
+    let total: u32 = wanted.iter().map(|w| u32::from(*w)).sum();
+    let covered: Vec<u16> = (0..n).map(|row| coverage(wanted, total, kb.table.muscles_of(row))).collect();
+    let context = Context::new(kb, question, &covered);
+    let Some(scorer) = Scorer::new(kb, question, &covered) else {
+        return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
+    };
+
+    let mut passed: Vec<Seen> = Vec::new();
+    let mut near: Vec<(Seen, usize)> = Vec::new();
+    let mut refused: Vec<(usize, Vec<Seen>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
+    for row in 0..n {
+        match context.judge(row) {
+            None => passed.push(Seen { row, points: scorer.points(row) }),
+            Some((gate, misses, count)) => {
+                let relaxable = GATES.get(gate).is_some_and(|g| g.relaxable);
+                if let Some((refusals, seen)) = refused.get_mut(gate) {
+                    *refusals += 1;
+                    // Rows that train something else are no loss; they are only counted.
+                    let close = covered.get(row).is_some_and(|c| *c >= 250);
+                    if close && (count == 1 || gate == KIT) {
+                        let seen_row = Seen { row, points: scorer.points(row) };
+                        if count == 1 && relaxable && misses == Misses::OneStep {
+                            near.push((seen_row, gate));
+                        }
+                        if gate != KIT || count == 1 {
+                            seen.push(seen_row);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    let by_order = |a: &Seen, b: &Seen| b.points.cmp(&a.points).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row)));
+    passed.sort_by(by_order);
+
+    let mut picks: Vec<Pick> = thin(kb, &passed, question.top)
+        .into_iter()
+        .map(|seen| pick(&scorer, &covered, seen, None))
+        .collect();
+    if passed.len() < SECOND_TIER_BELOW {
+        near.sort_by(|a, b| by_order(&a.0, &b.0));
+        let room = question.top.saturating_sub(picks.len());
+        picks.extend(near.iter().take(room).map(|(seen, gate)| {
+            let why = context.why(*gate, seen.row);
+            pick(&scorer, &covered, *seen, Some((*gate, why)))
+        }));
+    }
+
+    let kit_seen = refused.get(KIT).map(|(_, seen)| seen.clone()).unwrap_or_default();
+    let bar = picks.get(2).map_or(0, |p| p.points);
+    let one_item = items(kb, question.inventory, &scorer, kit_seen, bar, by_order);
+    let refused = refused
+        .into_iter()
+        .enumerate()
+        .filter(|(_, (count, _))| *count > 0)
+        .map(|(gate, (count, mut seen))| {
+            seen.sort_by(by_order);
+            let examples = seen.iter().take(EXAMPLES).map(|s| (s.row, context.why(gate, s.row))).collect();
+            Refused { gate, count, examples }
+        })
+        .collect();
+    let pair = pair(kb, question, &covered, &passed, wanted, total);
+    Ranking { picks, passed: passed.len(), refused, pair, one_item }
+}
+
+fn pick(scorer: &Scorer<'_>, covered: &[u16], seen: Seen, reservation: Option<(usize, String)>) -> Pick {
+    Pick {
+        row: seen.row,
+        points: seen.points,
+        score: scorer.score(seen.points),
+        coverage: f64::from(covered.get(seen.row).copied().unwrap_or(0)) / 1000.0,
+        reservation,
+        explanation: scorer.explain(seen.row),
+    }
+}
+
+/// The first `top`, with near-duplicates moved back: while others pass, the first five hold at
+/// most two of one parent and come from at least three parents.
+fn thin(kb: &Kb, passed: &[Seen], top: usize) -> Vec<Seen> {
+    let parent = |seen: &Seen| kb.table.rows.get(seen.row).map_or(0, |r| r.parent);
+    let mut taken: Vec<Seen> = Vec::with_capacity(top);
+    let mut left: Vec<Seen> = passed.to_vec();
+    while taken.len() < top && !left.is_empty() {
+        let mut parents: Vec<u16> = taken.iter().take(FIRST).map(parent).collect();
+        let fits = |seen: &Seen| {
+            if taken.len() >= FIRST {
+                return true;
+            }
+            let mine = parent(seen);
+            let same = parents.iter().filter(|p| **p == mine).count();
+            let mut distinct = parents.clone();
+            distinct.sort_unstable();
+            distinct.dedup();
+            let slots = FIRST.min(top) - taken.len();
+            let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
+            same < MOST_OF_ONE_PARENT && !(must_be_new && same > 0)
+        };
+        let at = left.iter().position(fits).unwrap_or(0);
+        parents.clear();
+        taken.push(left.remove(at));
+    }
+    taken
+}
+
+fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8], total: u32) -> Option<Pair> {
+    let least = (kb.ranking.pair_below_coverage * 1000.0) as u16;
+    if passed.iter().any(|s| covered.get(s.row).is_some_and(|c| *c >= least)) || question.top == 0 {
+        return None;
+    }
+    let pool = passed.get(..passed.len().min(PAIR_POOL))?;
+    let mut best: Option<(u16, u32, [usize; 2])> = None;
+    for (i, a) in pool.iter().enumerate() {
+        let first = kb.table.muscles_of(a.row);
+        for b in pool.iter().skip(i + 1) {
+            let both: Vec<u8> = first.iter().zip(kb.table.muscles_of(b.row)).map(|(x, y)| *x.max(y)).collect();
+            let together = coverage(wanted, total, &both);
+            let points = a.points + b.points;
+            if together >= least && best.is_none_or(|(c, p, _)| (together, points) > (c, p)) {
+                best = Some((together, points, [a.row, b.row]));
+            }
+        }
+    }
+    best.map(|(together, _, rows)| Pair { rows, coverage: f64::from(together) / 1000.0 })
+}
+
+fn items(
+    kb: &Kb,
+    inventory: &Inventory,
+    scorer: &Scorer<'_>,
+    mut seen: Vec<Seen>,
+    bar: u32,
+    by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,
+) -> Vec<OneItem> {
+    seen.sort_by(by_order);
+    let mut found: Vec<OneItem> = Vec::new();
+    for s in seen.iter().filter(|s| s.points >= bar) {
+        let Some(item) = one_item_short(kb, inventory.kit, kb.table.kits_of(s.row)) else { continue };
+        if let Some(known) = found.iter_mut().find(|f| f.item == item) {
+            if known.rows.len() < ITEMS {
+                known.rows.push(s.row);
+            }
+        } else if found.len() < ITEMS {
+            found.push(OneItem { item, rows: vec![s.row], score: scorer.score(s.points) });
+        }
+    }
+    found
+}
