@@ -178,6 +178,9 @@ impl Inventory {
             self.stock.kettlebell_max_kg.map(|kg| kg * hands)
         } else if kit("sandbag") {
             self.stock.sandbag_max_kg
+        } else if kit("plates") && !PLATE_CARRIERS.iter().any(|id| kit(id)) {
+            // A plate in the hands is no heavier than the largest one usually owned.
+            Some(HAND_PLATE_KG)
         } else if kit("plates") {
             self.stock.plates_total_kg.map(|kg| if kit("barbell") { kg + BAR_KG } else { kg })
         } else {
@@ -201,6 +204,33 @@ pub struct Reach {
 
 /// Share of one repetition that a work set takes (practice).
 pub const WORK_SHARE: f64 = 0.70;
+
+/// Largest disc that is commonly owned and held in the hands, kg (common home sets, practice).
+pub const HAND_PLATE_KG: f64 = 20.0;
+
+/// Kit that carries plates; without any of it plates are held in the hands.
+const PLATE_CARRIERS: &[&str] = &[
+    "barbell",
+    "ez-bar",
+    "trap-bar",
+    "safety-squat-bar",
+    "multi-grip-bar",
+    "cambered-bar",
+    "landmine",
+    "loading-belt",
+    "sled",
+    "tib-bar",
+    "neck-harness",
+    "leg-press",
+    "hack-squat-machine",
+    "pendulum-squat-machine",
+    "belt-squat-machine",
+    "guided-bar",
+    "reverse-hyper",
+    "hip-thrust-machine",
+    "row-machine",
+    "calf-machine",
+];
 
 /// Mass of the usual straight bar, kg (competition rules, as a reference page gives them).
 pub const BAR_KG: f64 = 20.0;

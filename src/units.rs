@@ -190,6 +190,7 @@ pub mod bounds {
         KNEE_ANGLE = "knee angle", "deg", 20.0, 180.0;
         JOINT_GRADE = "joint grade", "", 0.0, 4.0;
         SKILL = "skill", "", 1.0, 5.0;
+        USUAL = "usualness", "", 1.0, 5.0;
         PAIN = "pain", "", 0.0, 10.0;
         MUSCLE_WEIGHT = "muscle weight", "", 0.25, 1.0;
         LOAD_SHARE = "share of the anchor lift", "", 0.0, 3.0;

@@ -76,7 +76,7 @@ rules! {
 
 /// Terms a ranking weighs; [`crate::rank`] scores them under these names.
 pub const TERM_NAMES: &[&str] =
-    &["muscles", "pattern", "relief", "spine", "loadable", "aim", "length", "familiar", "freshness"];
+    &["muscles", "pattern", "relief", "spine", "loadable", "aim", "length", "familiar", "usual", "freshness"];
 
 /// What every rule may look things up in.
 pub struct Context<'a> {
@@ -184,6 +184,12 @@ fn ref_muscle(c: &Context<'_>, out: &mut Vec<Problem>) {
         for muscle in e.value.muscles.keys() {
             let ids = c.draft.muscles.iter().map(|m| m.value.id.as_str());
             must_be(e, &format!("/muscles/{muscle}"), "ref-muscle", muscle, ids, out);
+        }
+    }
+    for r in &c.draft.regions {
+        for (i, muscle) in r.value.own_muscles.iter().enumerate() {
+            let ids = c.draft.muscles.iter().map(|m| m.value.id.as_str());
+            must_be(r, &format!("/own_muscles/{i}"), "ref-muscle", muscle, ids, out);
         }
     }
 }
@@ -388,6 +394,7 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
             }
         }
         keep(e, "/skill", bounds::SKILL, f64::from(x.skill), out);
+        keep(e, "/usual", bounds::USUAL, f64::from(x.usual), out);
         keep(e, "/typical_load/share", bounds::LOAD_SHARE, x.typical_load.share, out);
         keep(e, "/reps/low", bounds::REPETITIONS, f64::from(x.reps.low), out);
         keep(e, "/reps/high", bounds::REPETITIONS, f64::from(x.reps.high), out);
@@ -478,7 +485,7 @@ fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
 pub const PLAIN_BASIS: &[&str] = &["memory", "practice"];
 
 /// What an exercise's `basis` must speak for.
-const BASIS_OF: &[&str] = &["joints", "muscles", "reps", "skill"];
+const BASIS_OF: &[&str] = &["joints", "muscles", "reps", "skill", "usual"];
 
 fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
     // (file, pointer, what, basis)
@@ -635,8 +642,20 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
             out.push(r.problem(&format!("/weights/{aim}"), "ranking-terms", found, "weigh something".to_string()));
         }
     }
+    if !(0.0..=1.0).contains(&r.value.holding_share) {
+        let found = format!("share {}", r.value.holding_share);
+        out.push(r.problem("/holding_share", "ranking-terms", found, "0 to 1".to_string()));
+    }
+    for level in missing_levels(&r.value.own_muscle_share) {
+        let found = format!("no share for {level}");
+        out.push(r.problem("/own_muscle_share", "ranking-terms", found, format!("add \"{level}\"")));
+    }
+    for (level, share) in r.value.own_muscle_share.iter().filter(|(_, s)| !(0.0..=1.0).contains(*s)) {
+        let found = format!("share {share}");
+        out.push(r.problem(&format!("/own_muscle_share/{level}"), "ranking-terms", found, "0 to 1".to_string()));
+    }
     for (name, caps) in [("caps", &r.value.caps), ("spine_caps", &r.value.spine_caps)] {
-        for level in raw::Level::ALL.iter().filter(|l| !caps.contains_key(l)) {
+        for level in missing_levels(caps) {
             let step = format!("/{name}");
             out.push(r.problem(&step, "ranking-terms", format!("no cap for {level}"), format!("add \"{level}\"")));
         }
@@ -646,6 +665,11 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
             out.push(r.problem(&format!("/{name}/{level}"), "ranking-terms", found, "at least 1 below the original".to_string()));
         }
     }
+}
+
+/// Levels that `map` leaves out.
+fn missing_levels<V>(map: &BTreeMap<raw::Level, V>) -> impl Iterator<Item = &'static raw::Level> {
+    raw::Level::ALL.iter().filter(|l| !map.contains_key(l))
 }
 
 fn cautions_complete(c: &Context<'_>, out: &mut Vec<Problem>) {

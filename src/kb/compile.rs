@@ -128,6 +128,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
             spine: e.spine.class.rank(),
             role: e.role,
             skill: e.skill,
+            usual: e.usual,
             hard_at: e.hard_at,
             support: e.support,
             load_position: e.load_position,
@@ -138,6 +139,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
             holds: e.reps.unit == raw::SetUnit::Seconds,
             counted: e.typical_load.counted,
             one_rm_bm: (anchor.map_or(0.0, |a| a.men_bm) * e.typical_load.share) as f32,
+            demand_bm: demand(e, anchor.map_or(0.0, |a| a.men_bm)),
             by_load: e.harder_by.contains(&raw::HarderBy::Load),
             ways_harder: u8::try_from(e.harder_by.len()).unwrap_or(u8::MAX),
             headroom_cm: (e.headroom_m.unwrap_or(0.0) * 100.0).round() as u16,
@@ -154,6 +156,10 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         base,
         stamp: stamp(layers),
         pattern_paths: (0..patterns.len()).map(|at| path(&patterns, &pattern_at, at)).collect(),
+        own_muscles: regions
+            .iter()
+            .map(|r| r.own_muscles.iter().filter_map(|m| muscle_at.get(m.as_str())).fold(0, |set, at| set | 1 << at))
+            .collect(),
         aggravator_start,
         depends_on: equipment.iter().map(|q| q.depends_on.iter().fold(0, |set, id| set | bit(id))).collect(),
         baseline: equipment.iter().filter(|q| q.baseline).fold(0, |set, q| set | bit(&q.id)),
@@ -201,6 +207,32 @@ fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
 
 fn place8(at: &HashMap<&str, usize>, id: &str) -> u8 {
     at.get(id).and_then(|i| u8::try_from(*i).ok()).unwrap_or(0)
+}
+
+/// Share of the body that legs carry in a squat, lunge or hinge on the feet: all but the shanks
+/// and feet, and not all of that at full leverage (practice).
+const BODY_ON_LEGS: f64 = 0.6;
+/// Share of the body that the hips lift in a thrust or bridge (practice).
+const BODY_ON_HIPS: f64 = 0.4;
+/// What a band is taken to pull at its stretched end, in body masses (practice).
+const BAND_PULL: f64 = 0.25;
+
+/// Load on the working limbs, in body masses.
+fn demand(e: &raw::Exercise, anchor_bm: f64) -> f32 {
+    let legs = ["squat", "lunge-step", "hinge-floor-pull", "hinge-hip"].contains(&e.pattern.as_str());
+    let one_limb = e.laterality != raw::Laterality::Bilateral;
+    let hands = if e.typical_load.counted == raw::Counted::PerHand && (legs || !one_limb) { 2.0 } else { 1.0 };
+    let on_feet = matches!(e.support, raw::Support::Standing | raw::Support::HandsSupported);
+    let body = match e.pattern.as_str() {
+        "hip-extension" => BODY_ON_HIPS,
+        _ if legs && on_feet => BODY_ON_LEGS,
+        _ => 0.0,
+    };
+    let band = if anchor_bm == 0.0 && e.equipment.iter().flatten().any(|q| q == "bands") { BAND_PULL } else { 0.0 };
+    // A share of body mass on the feet is already counted as body.
+    let own = e.typical_load.counted == raw::Counted::Body && legs && on_feet;
+    let load = if own { 0.0 } else { anchor_bm * e.typical_load.share * hands };
+    ((load + body + band) * if one_limb { 2.0 } else { 1.0 }) as f32
 }
 
 fn hundredths(weight: f64) -> u8 {

@@ -99,6 +99,12 @@ impl Kb {
         postcard::to_stdvec(&self.compiled).map_err(|e| KbError::Compiled(e.to_string()))
     }
 
+    /// The same base with another ranking, for searching over weights.
+    #[must_use]
+    pub fn with_ranking(&self, ranking: raw::Ranking) -> Self {
+        Self::from_compiled(Compiled { ranking, ..self.compiled.clone() })
+    }
+
     fn from_compiled(compiled: Compiled) -> Self {
         let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
         Self { compiled, records }

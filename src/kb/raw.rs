@@ -274,6 +274,10 @@ pub struct Muscle {
     pub aliases: Vec<String>,
     /// Joint actions.
     pub actions: String,
+    /// Whether it mostly holds still in lifts that are not for it, so that a substitute is not
+    /// asked to keep it working as hard.
+    #[serde(default)]
+    pub holds: bool,
 }
 
 /// A movement or load that brings a region's soreness on.
@@ -299,6 +303,10 @@ pub struct Region {
     pub aliases: Vec<String>,
     /// Closed list.
     pub aggravators: Vec<Aggravator>,
+    /// Muscles of the region itself: while it is sore, a substitute is not asked to keep them
+    /// working as hard.
+    #[serde(default)]
+    pub own_muscles: Vec<String>,
     /// Source id, `memory` or `practice`.
     pub basis: String,
 }
@@ -519,6 +527,8 @@ pub struct Exercise {
     pub skill: u8,
     /// Role.
     pub role: Role,
+    /// How usual it is in ordinary training, 1 (rare) to 5 (staple).
+    pub usual: u8,
     /// Typical working load.
     pub typical_load: TypicalLoad,
     /// Usable set range.
@@ -531,7 +541,7 @@ pub struct Exercise {
     /// Ids of cautions.
     #[serde(default)]
     pub cautions: Vec<String>,
-    /// Basis of the judgements not marked elsewhere: `muscles`, `joints`, `reps`, `skill`.
+    /// Basis of the judgements not marked elsewhere: `muscles`, `joints`, `reps`, `skill`, `usual`.
     pub basis: BTreeMap<String, String>,
     /// The exercise that this is a variation of.
     #[serde(default)]
@@ -740,6 +750,11 @@ pub struct Ranking {
     pub least_coverage: f64,
     /// Weight that a prime mover of the original must keep in the substitute.
     pub prime_kept_weight: f64,
+    /// Share of its weight that a muscle counts for where it only holds (see the muscle's
+    /// `holds`) and is no prime mover.
+    pub holding_share: f64,
+    /// Share of its weight that a sore region's own muscle still counts for, by level.
+    pub own_muscle_share: BTreeMap<Level, f64>,
     /// Steps of skill above the original that are allowed when the person names none.
     pub skill_above_original: u8,
     /// Coverage below which a pair is looked for.

@@ -24,6 +24,8 @@ pub struct Row {
     pub role: raw::Role,
     /// Skill, 1 to 5.
     pub skill: u8,
+    /// How usual, 1 to 5.
+    pub usual: u8,
     /// Where it is hard.
     pub hard_at: raw::MuscleLength,
     /// What carries the body.
@@ -44,6 +46,9 @@ pub struct Row {
     pub counted: raw::Counted,
     /// Typical one-repetition equivalent in shares of body mass (anchor's share times own share).
     pub one_rm_bm: f32,
+    /// Load on the working limbs at one repetition's best, in body masses: external load and
+    /// the body's own share, twice where one limb works at a time.
+    pub demand_bm: f32,
     /// Whether load is a way to make it harder.
     pub by_load: bool,
     /// Number of ways to make it harder.
@@ -196,6 +201,8 @@ pub struct Compiled {
     pub muscles: Vec<raw::Muscle>,
     /// Regions.
     pub regions: Vec<raw::Region>,
+    /// Bits of each region's own muscles.
+    pub own_muscles: Vec<u64>,
     /// First aggravator column of each region.
     pub aggravator_start: Vec<u16>,
     /// Kit.

@@ -60,6 +60,10 @@ pub struct Context<'a> {
     pub(super) kb: &'a Kb,
     pub(super) question: &'a Question<'a>,
     pub(super) coverage: &'a [u16],
+    /// Bits of the prime movers that a substitute must keep one of.
+    pub(super) primes: u64,
+    pub(super) wanted: &'a [u8],
+    pub(super) wanted_total: u32,
     pub(super) most_skill: u8,
     pub(super) sore_caps: Vec<(Sore, u8, Option<u8>)>,
 }
@@ -72,7 +76,7 @@ pub fn cap(cap: &Cap, original: u8) -> u8 {
 }
 
 impl<'a> Context<'a> {
-    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16]) -> Self {
+    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Self {
         let rules = &kb.ranking;
         let original = question.original;
         let row = kb.table.rows.get(original);
@@ -84,11 +88,16 @@ impl<'a> Context<'a> {
             .map(|s| {
                 let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| caps.get(&s.level).map_or(1, |c| cap(c, grade));
                 let joint = find(&rules.caps, joint_grade(kb, s, original));
-                let spine = (Some(s.region) == low_back).then(|| find(&rules.spine_caps, row.map_or(4, |r| r.spine)));
+                let class = row.map_or(4, |r| r.spine);
+                // Where the person says what brings the back pain on, and it is no load along the
+                // spine, that is what must come down; the spine class must only not rise.
+                let by_load = s.aggravator_name(kb).is_none_or(|a| ["compression", "shear", "impact"].contains(&a));
+                let spine = (Some(s.region) == low_back).then(|| if by_load { find(&rules.spine_caps, class) } else { class });
                 (*s, joint, spine)
             })
             .collect();
-        Self { kb, question, coverage, most_skill, sore_caps }
+        let wanted_total = wanted.iter().filter(|w| **w >= HELPER).map(|w| u32::from(*w)).sum::<u32>().max(1);
+        Self { kb, question, coverage, primes: primes(kb, question, wanted), wanted, wanted_total, most_skill, sore_caps }
     }
 
     /// The first gate that a row misses, with how far, and how many it misses in all.
@@ -242,11 +251,11 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
         return Misses::More;
     };
     // Light protective work and stretches never stand in for training, nor training for them.
-    if is_training(r.role) != is_training(original.role) || !prime_kept(c.kb, c.question.original, row) {
+    if is_training(r.role) != is_training(original.role) || !prime_kept(c, row) {
         return Misses::More;
     }
     let least = (c.kb.ranking.least_coverage * 1000.0) as u16;
-    let have = c.coverage.get(row).copied().unwrap_or(0);
+    let have = shared(c, row);
     if have >= least {
         Misses::Not
     } else if have + COVERAGE_STEP >= least {
@@ -256,6 +265,18 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
     }
 }
 
+/// Weight in hundredths below which a muscle is a helper, not asked for by the purpose gate.
+const HELPER: u8 = 50;
+
+/// Muscle coverage for the gate: the greater of the weighted share that is scored and the plain
+/// share of all but helpers, so that neither a helper-rich nor a single-joint original shuts everything out.
+fn shared(c: &Context<'_>, row: usize) -> u16 {
+    let mine = c.kb.table.muscles_of(row);
+    let kept: u32 = c.wanted.iter().zip(mine).filter(|(a, _)| **a >= HELPER).map(|(a, b)| u32::from(*a.min(b))).sum();
+    let plain = u16::try_from(kept * 1000 / c.wanted_total).unwrap_or(1000);
+    plain.max(c.coverage.get(row).copied().unwrap_or(0))
+}
+
 fn purpose_why(c: &Context<'_>, row: usize) -> String {
     let (Some(r), Some(original)) = (c.kb.table.rows.get(row), c.kb.table.rows.get(c.question.original)) else {
         return String::new();
@@ -263,19 +284,31 @@ fn purpose_why(c: &Context<'_>, row: usize) -> String {
     if is_training(r.role) != is_training(original.role) {
         return format!("{} work, the original is {}", r.role, original.role);
     }
-    if !prime_kept(c.kb, c.question.original, row) {
-        let lost = c.kb.muscles.iter().enumerate().find(|(i, _)| original.primes >> i & 1 == 1);
+    if !prime_kept(c, row) {
+        let lost = c.kb.muscles.iter().enumerate().find(|(i, _)| c.primes >> i & 1 == 1);
         return format!("leaves out the main muscle ({})", lost.map_or("", |(_, m)| m.name.as_str()).to_lowercase());
     }
-    format!("keeps {} % of the muscle work", c.coverage.get(row).copied().unwrap_or(0) / 10)
+    format!("keeps {} % of the muscle work", shared(c, row) / 10)
 }
 
-/// Whether a prime mover of the original still works hard enough.
-#[must_use]
-pub fn prime_kept(kb: &Kb, original: usize, row: usize) -> bool {
-    let Some(primes) = kb.table.rows.get(original).map(|r| r.primes) else { return false };
-    let least = (kb.ranking.prime_kept_weight * 100.0) as u8;
-    kb.table.muscles_of(row).iter().enumerate().any(|(i, weight)| primes >> i & 1 == 1 && *weight >= least)
+/// Weight in hundredths from which a muscle counts as a prime mover of the original: the main
+/// ones (1.0) and those that work nearly as hard.
+const PRIME: u8 = 70;
+
+/// Prime movers of the original that a substitute must keep one of: those not spared because
+/// their own region is sore, or all of them where none is left.
+fn primes(kb: &Kb, question: &Question<'_>, wanted: &[u8]) -> u64 {
+    let original = kb.table.muscles_of(question.original);
+    let all = original.iter().enumerate().filter(|(_, w)| **w >= PRIME).fold(0u64, |set, (at, _)| set | 1 << at);
+    let kept = (0..kb.muscles.len()).filter(|at| wanted.get(*at) == original.get(*at)).fold(0u64, |set, at| set | 1 << at);
+    if all & kept == 0 { all } else { all & kept }
+}
+
+/// Whether a prime mover that must be kept still works hard enough.
+fn prime_kept(c: &Context<'_>, row: usize) -> bool {
+    let least = (c.kb.ranking.prime_kept_weight * 100.0) as u8;
+    let mine = c.kb.table.muscles_of(row);
+    mine.iter().enumerate().any(|(i, weight)| c.primes >> i & 1 == 1 && *weight >= least)
 }
 
 fn skill(c: &Context<'_>, row: usize) -> Misses {

@@ -14,7 +14,7 @@ use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
 use gates::{Context, GATES, KIT, Misses};
-use terms::{Scorer, coverage};
+use terms::{Scorer, coverage, wanted};
 
 /// A sore region, resolved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -138,6 +138,9 @@ const FIRST: usize = 5;
 const LEAST_PARENTS: usize = 3;
 /// At most so many of one parent among the first [`FIRST`], while others pass.
 const MOST_OF_ONE_PARENT: usize = 2;
+/// At most so many of one pattern other than the original's among the first [`FIRST`], while
+/// others pass: a lifter wants different ways, not one way five times.
+const MOST_OF_OTHER_PATTERN: usize = 2;
 /// How many of the best are tried for a pair.
 const PAIR_POOL: usize = 60;
 
@@ -151,11 +154,10 @@ struct Seen {
 #[must_use]
 pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     let n = kb.len();
-    let wanted = kb.table.muscles_of(question.original);
-    let total: u32 = wanted.iter().map(|w| u32::from(*w)).sum();
-    let covered: Vec<u16> = (0..n).map(|row| coverage(wanted, total, kb.table.muscles_of(row))).collect();
-    let context = Context::new(kb, question, &covered);
-    let Some(scorer) = Scorer::new(kb, question, &covered) else {
+    let wanted = wanted(kb, question);
+    let covered: Vec<u16> = (0..n).map(|row| coverage(&wanted, kb.table.muscles_of(row))).collect();
+    let context = Context::new(kb, question, &covered, &wanted);
+    let Some(scorer) = Scorer::new(kb, question, &covered, &wanted) else {
         return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
     };
 
@@ -187,7 +189,7 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     let by_order = |a: &Seen, b: &Seen| b.points.cmp(&a.points).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row)));
     passed.sort_by(by_order);
 
-    let mut picks: Vec<Pick> = thin(kb, &passed, question.top)
+    let mut picks: Vec<Pick> = thin(kb, &passed, question.original, question.top)
         .into_iter()
         .map(|seen| pick(&scorer, &covered, seen, None))
         .collect();
@@ -213,7 +215,7 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
             Refused { gate, count, examples }
         })
         .collect();
-    let pair = pair(kb, question, &covered, &passed, wanted, total);
+    let pair = pair(kb, question, &covered, &passed, &wanted);
     Ranking { picks, passed: passed.len(), refused, pair, one_item }
 }
 
@@ -230,11 +232,13 @@ fn pick(scorer: &Scorer<'_>, covered: &[u16], seen: Seen, reservation: Option<(u
 
 /// The first `top`, with near-duplicates moved back: while others pass, the first five hold at
 /// most two of one parent and come from at least three parents.
-fn thin(kb: &Kb, passed: &[Seen], top: usize) -> Vec<Seen> {
+fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
     let parent = |seen: &Seen| kb.table.rows.get(seen.row).map_or(0, |r| r.parent);
+    let pattern = |row: usize| kb.table.rows.get(row).map_or(0, |r| r.pattern);
     let mut taken: Vec<Seen> = Vec::with_capacity(top);
     let mut left: Vec<Seen> = passed.to_vec();
     while taken.len() < top && !left.is_empty() {
+        let patterns: Vec<u8> = taken.iter().take(FIRST).map(|s| pattern(s.row)).collect();
         let mut parents: Vec<u16> = taken.iter().take(FIRST).map(parent).collect();
         let fits = |seen: &Seen| {
             if taken.len() >= FIRST {
@@ -247,7 +251,10 @@ fn thin(kb: &Kb, passed: &[Seen], top: usize) -> Vec<Seen> {
             distinct.dedup();
             let slots = FIRST.min(top) - taken.len();
             let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
-            same < MOST_OF_ONE_PARENT && !(must_be_new && same > 0)
+            let here = pattern(seen.row);
+            let crowded = here != pattern(original)
+                && patterns.iter().filter(|p| **p == here).count() >= MOST_OF_OTHER_PATTERN;
+            same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
         let at = left.iter().position(fits).unwrap_or(0);
         parents.clear();
@@ -256,7 +263,7 @@ fn thin(kb: &Kb, passed: &[Seen], top: usize) -> Vec<Seen> {
     taken
 }
 
-fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8], total: u32) -> Option<Pair> {
+fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8]) -> Option<Pair> {
     let least = (kb.ranking.pair_below_coverage * 1000.0) as u16;
     if passed.iter().any(|s| covered.get(s.row).is_some_and(|c| *c >= least)) || question.top == 0 {
         return None;
@@ -267,7 +274,7 @@ fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], want
         let first = kb.table.muscles_of(a.row);
         for b in pool.iter().skip(i + 1) {
             let both: Vec<u8> = first.iter().zip(kb.table.muscles_of(b.row)).map(|(x, y)| *x.max(y)).collect();
-            let together = coverage(wanted, total, &both);
+            let together = coverage(wanted, &both);
             let points = a.points + b.points;
             if together >= least && best.is_none_or(|(c, p, _)| (together, points) > (c, p)) {
                 best = Some((together, points, [a.row, b.row]));

@@ -34,6 +34,7 @@ pub const TERMS: &[Term] = &[
     Term { id: "aim", means: "fit to what you train for", value: aim, found: aim_found, applies: always },
     Term { id: "length", means: "hard at the same muscle length", value: length, found: length_found, applies: always },
     Term { id: "familiar", means: "nearness to what you do now, and skill asked", value: familiar, found: familiar_found, applies: always },
+    Term { id: "usual", means: "how usual it is in ordinary training", value: usual, found: usual_found, applies: always },
     Term { id: "freshness", means: "how little it tires the whole body", value: freshness, found: freshness_found, applies: always },
 ];
 
@@ -50,24 +51,25 @@ pub struct Scorer<'a> {
     pub(super) kb: &'a Kb,
     pub(super) question: &'a Question<'a>,
     pub(super) coverage: &'a [u16],
+    pub(super) wanted: &'a [u8],
     pub(super) original: &'a Row,
     /// Weight of each term in hundredths; 0 where it does not apply.
-    pub(super) weights: [u32; 9],
+    pub(super) weights: [u32; 10],
     pub(super) total: u32,
 }
 
 impl<'a> Scorer<'a> {
-    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16]) -> Option<Self> {
+    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Option<Self> {
         let original = kb.table.rows.get(question.original)?;
         let named = kb.ranking.weights.get(&question.aim)?;
-        let mut weights = [0; 9];
+        let mut weights = [0; 10];
         for (slot, term) in weights.iter_mut().zip(TERMS) {
             if (term.applies)(question) {
                 *slot = (named.get(term.id).copied().unwrap_or(0.0) * 100.0).round() as u32;
             }
         }
         let total = weights.iter().sum::<u32>().max(1);
-        Some(Self { kb, question, coverage, original, weights, total })
+        Some(Self { kb, question, coverage, wanted, original, weights, total })
     }
 
     /// The weighted sum of a row's terms, the whole number that decides the order.
@@ -109,17 +111,17 @@ impl<'a> Scorer<'a> {
     /// Shares the points of the muscle term among the muscles that earn them; what the focus
     /// part and rounding leave over stands as a leaf of its own.
     fn muscle_leaves(&self, row: usize, points: f64) -> Vec<Explanation> {
-        let original = self.kb.table.muscles_of(self.question.original);
+        let wanted = self.wanted;
         let mine = self.kb.table.muscles_of(row);
-        let total: u32 = original.iter().map(|w| u32::from(*w)).sum();
+        let total: f64 = wanted.iter().map(|w| f64::from(*w).powi(2)).sum::<f64>().max(1.0);
         let value = f64::from(muscles(self, row)).max(1.0);
         let mut leaves = Vec::new();
         let mut given = 0.0;
-        for ((muscle, wanted), have) in self.kb.muscles.iter().zip(original).zip(mine).filter(|((_, w), _)| **w > 0) {
-            let kept = u32::from(*wanted.min(have));
-            let share = COVERAGE_PART * 1000.0 * f64::from(kept) / f64::from(total.max(1)) / value;
+        for ((muscle, wanted), have) in self.kb.muscles.iter().zip(wanted).zip(mine).filter(|((_, w), _)| **w > 0) {
+            let kept = f64::from(*wanted) * f64::from(*wanted.min(have));
+            let share = COVERAGE_PART * 1000.0 * kept / total / value;
             given += points * share;
-            let found = format!("works at {} of the original's {}", f64::from(*have) / 100.0, f64::from(*wanted) / 100.0);
+            let found = format!("works at {} of the {} asked for", f64::from(*have) / 100.0, f64::from(*wanted) / 100.0);
             leaves.push(Explanation::leaf(muscle.id.as_str(), points * share, found));
         }
         leaves.push(Explanation::leaf("focus", points - given, format!("{} % of its work is the original's", focus(self, row) / 10)));
@@ -130,18 +132,42 @@ impl<'a> Scorer<'a> {
 /// Share of the muscle term that coverage decides; the rest is focus (practice).
 const COVERAGE_PART: f64 = 0.8;
 
-/// Directed muscle coverage of `row` against `original`, in thousandths: how much of the
-/// original's muscle work the row keeps.
+/// What a substitute is asked to keep of the original's muscles, in hundredths: each muscle
+/// by its weight; those that only hold, and a sore region's own, by less.
 #[must_use]
-pub fn coverage(original: &[u8], total: u32, row: &[u8]) -> u16 {
-    let kept: u32 = original.iter().zip(row).map(|(a, b)| u32::from((*a).min(*b))).sum();
+pub fn wanted(kb: &Kb, question: &Question<'_>) -> Vec<u8> {
+    let weights = kb.table.muscles_of(question.original);
+    let holding = |at: usize, weight: u8| {
+        let only_holds = weight < 100 && kb.muscles.get(at).is_some_and(|m| m.holds);
+        if only_holds { kb.ranking.holding_share } else { 1.0 }
+    };
+    let own = |at: usize| {
+        question
+            .sore
+            .iter()
+            .filter(|s| kb.own_muscles.get(s.region).is_some_and(|set| set >> at & 1 == 1))
+            .filter_map(|s| kb.ranking.own_muscle_share.get(&s.level))
+            .fold(1.0, |least: f64, share| least.min(*share))
+    };
+    weights.iter().enumerate().map(|(at, w)| (f64::from(*w) * own(at).min(holding(at, *w))).round() as u8).collect()
+}
+
+/// Directed muscle coverage in thousandths: how much of `wanted` the row keeps, each muscle
+/// counted by how much it is wanted, so that helpers weigh less than prime movers.
+#[must_use]
+pub fn coverage(wanted: &[u8], row: &[u8]) -> u16 {
+    let mut kept = 0u32;
+    let mut total = 0u32;
+    for (a, b) in wanted.iter().zip(row) {
+        let a32 = u32::from(*a);
+        kept += a32 * u32::from((*a).min(*b));
+        total += a32 * a32;
+    }
     u16::try_from(kept * 1000 / total.max(1)).unwrap_or(1000)
 }
 
 fn focus(s: &Scorer<'_>, row: usize) -> u16 {
-    let mine = s.kb.table.muscles_of(row);
-    let total: u32 = mine.iter().map(|w| u32::from(*w)).sum();
-    coverage(mine, total, s.kb.table.muscles_of(s.question.original))
+    coverage(s.kb.table.muscles_of(row), s.kb.table.muscles_of(s.question.original))
 }
 
 fn muscles(s: &Scorer<'_>, row: usize) -> u16 {
@@ -182,21 +208,40 @@ fn eased(s: &Scorer<'_>, sore: &Sore, row: usize) -> (u8, u8) {
     (joint_grade(s.kb, sore, s.question.original), joint_grade(s.kb, sore, row))
 }
 
-/// Mean over the sore regions of how much lower the grade is; a grade of 0 is full relief, and
-/// a region that the original already spares is eased by what stays low.
+/// Share of the relief that the greatest grade decides; the rest is the sum of all that
+/// provokes the region, so that of two equal grades the one with fewer provocations eases more.
+const GREATEST_PART: f64 = 0.6;
+
+/// Mean over the sore regions of how much lower the load on them is.
 fn relief(s: &Scorer<'_>, row: usize) -> u16 {
-    let n = s.question.sore.len().max(1) as u32;
-    let sum: u32 = s
+    let n = s.question.sore.len().max(1) as f64;
+    let sum: f64 = s
         .question
         .sore
         .iter()
         .map(|sore| {
             let (from, to) = eased(s, sore, row);
-            let from = u32::from(from.max(1));
-            1000 * from.saturating_sub(u32::from(to)) / from
+            let greatest = lower(f64::from(from), f64::from(to));
+            if sore.aggravator.is_some() {
+                return greatest;
+            }
+            let all = |row| f64::from(provocations(s.kb, sore.region, row));
+            GREATEST_PART * greatest + (1.0 - GREATEST_PART) * lower(all(s.question.original), all(row))
         })
         .sum();
-    u16::try_from(sum / n).unwrap_or(1000)
+    (1000.0 * sum / n).round() as u16
+}
+
+/// How much lower `to` is than `from`, 0 to 1; from nothing, only nothing is no worse.
+fn lower(from: f64, to: f64) -> f64 {
+    if from <= 0.0 { f64::from(u8::from(to <= 0.0)) } else { ((from - to) / from).clamp(0.0, 1.0) }
+}
+
+/// Sum of the grades of all that provokes a region.
+fn provocations(kb: &Kb, region: usize, row: usize) -> u16 {
+    let start = kb.aggravator_start.get(region).map_or(0, |s| usize::from(*s));
+    let count = kb.regions.get(region).map_or(0, |r| r.aggravators.len());
+    kb.table.aggravators_of(row).get(start..start + count).map_or(0, |all| all.iter().map(|g| u16::from(*g)).sum())
 }
 
 fn relief_found(s: &Scorer<'_>, row: usize) -> String {
@@ -228,36 +273,45 @@ fn spine_found(s: &Scorer<'_>, row: usize) -> String {
     }
 }
 
-/// Repetitions that an aim asks for: fewest and most (practice handbook ranges, practice).
-fn window(aim: Aim) -> (u16, u16) {
+/// Fewest repetitions at which an exercise still counts in full for an aim, and from which it
+/// counts for nothing: what can only be done for many is not hard enough (practice).
+fn window(aim: Aim) -> (f64, f64) {
     match aim {
-        Aim::Size => (6, 15),
-        Aim::Strength => (2, 6),
-        Aim::Power => (2, 6),
-        Aim::General => (6, 20),
+        Aim::Size => (6.0, 20.0),
+        Aim::Strength => (3.0, 11.0),
+        Aim::Power => (4.0, 15.0),
+        Aim::General => (10.0, 30.0),
     }
 }
+
+/// What a load on the limbs far under the original's still counts for (practice).
+const LEAST_DEMAND: f64 = 0.3;
 
 fn loadable(s: &Scorer<'_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let reach = best_reach(s.kb, s.question.inventory, r, row);
-    let (low, high) = window(s.question.aim);
+    let (full, nothing) = window(s.question.aim);
     let range = if r.holds {
         // A hold builds less than moving work, unless a hold is what it replaces.
         if s.original.holds { 1.0 } else { 0.35 }
     } else {
-        let overlap = f64::from(high.min(r.reps_high)) - f64::from(low.max(r.reps_low)) + 1.0;
-        let span = f64::from(high - low + 1).min(f64::from(r.reps_high.saturating_sub(r.reps_low) + 1));
-        (overlap / span).clamp(0.0, 1.0)
+        ((nothing - f64::from(r.reps_low)) / (nothing - full)).clamp(0.0, 1.0)
     };
-    (1000.0 * reach * (0.25 + 0.75 * range)).round() as u16
+    (1000.0 * reach * range * demand(s, r)).round() as u16
+}
+
+/// How the load on the working limbs compares with the original's, where both use several
+/// joints; a single joint is loaded hard by less.
+fn demand(s: &Scorer<'_>, r: &Row) -> f64 {
+    let compound = |role: Role| matches!(role, Role::Main | Role::Accessory | Role::Power);
+    if !compound(r.role) || !compound(s.original.role) || s.original.demand_bm <= 0.0 {
+        return 1.0;
+    }
+    f64::from(r.demand_bm / s.original.demand_bm).clamp(LEAST_DEMAND, 1.0)
 }
 
 /// Greatest share of the usual load over the alternatives that the gym can do.
 fn best_reach(kb: &Kb, inventory: &Inventory, r: &Row, row: usize) -> f64 {
-    if inventory.stock == crate::kb::raw::Stock::default() {
-        return 1.0;
-    }
     kb.table
         .kits_of(row)
         .iter()
@@ -271,7 +325,11 @@ fn loadable_found(s: &Scorer<'_>, row: usize) -> String {
     let unit = if r.holds { "seconds" } else { "repetitions" };
     let reach = best_reach(s.kb, s.question.inventory, r, row);
     let stock = if reach < 1.0 { format!(", stock reaches {} % of the usual load", (reach * 100.0).round()) } else { String::new() };
-    format!("hard in {} to {} {unit}{stock}", r.reps_low, r.reps_high)
+    let light = match demand(s, r) {
+        d if d < 0.995 => format!(", limbs carry {} % of the original's load", (d * 100.0).round()),
+        _ => String::new(),
+    };
+    format!("hard in {} to {} {unit}{light}{stock}", r.reps_low, r.reps_high)
 }
 
 fn aim(s: &Scorer<'_>, row: usize) -> u16 {
@@ -292,7 +350,7 @@ fn aim(s: &Scorer<'_>, row: usize) -> u16 {
     let by_role = match (s.original.role, r.role) {
         (a, b) if a == b => 1000,
         (Role::Main, Role::Accessory) | (Role::Accessory, Role::Main) => 900,
-        (Role::Main | Role::Accessory, Role::Isolation) => 400,
+        (Role::Main | Role::Accessory, Role::Isolation) => 650,
         (Role::Isolation, Role::Accessory) => 650,
         (Role::Isolation, Role::Main) => 500,
         (Role::Power, Role::Main | Role::Accessory) => 500,
@@ -333,6 +391,21 @@ fn familiar_found(s: &Scorer<'_>, row: usize) -> String {
     let Some(r) = s.kb.table.rows.get(row) else { return String::new() };
     let kin = if r.root == s.original.root { ", a variation of the same lift" } else { "" };
     format!("skill {} of 5{kin}", r.skill)
+}
+
+fn usual(s: &Scorer<'_>, row: usize) -> u16 {
+    s.kb.table.rows.get(row).map_or(0, |r| 250 * u16::from(r.usual.saturating_sub(1).min(4)))
+}
+
+fn usual_found(s: &Scorer<'_>, row: usize) -> String {
+    match s.kb.table.rows.get(row).map_or(1, |r| r.usual) {
+        5.. => "a staple",
+        4 => "common",
+        3 => "known to most lifters",
+        2 => "seldom seen",
+        _ => "rare",
+    }
+    .to_string()
 }
 
 fn freshness(s: &Scorer<'_>, row: usize) -> u16 {
