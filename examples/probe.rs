@@ -25,7 +25,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         }
     }
     for r in &reply.refused {
-        println!("{} {}: {:?}", r.gate, r.count, r.examples.iter().map(|e| format!("{} {}", e.exercise.id, e.reason)).collect::<Vec<_>>());
+        println!(
+            "{} {}: {:?}",
+            r.gate,
+            r.count,
+            r.examples.iter().map(|e| format!("{} {}", e.exercise.id, e.reason)).collect::<Vec<_>>()
+        );
     }
     Ok(())
 }

@@ -26,7 +26,13 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
     let engine = Engine::shipped()?;
     let set = score::shipped()?;
     let half = |odd: bool| Set {
-        questions: set.questions.iter().enumerate().filter(|(i, _)| (i % 2 == 1) == odd).map(|(_, q)| q.clone()).collect(),
+        questions: set
+            .questions
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| (i % 2 == 1) == odd)
+            .map(|(_, q)| q.clone())
+            .collect(),
         ..set.clone()
     };
     let (train, test) = (half(false), half(true));
@@ -39,7 +45,10 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
         // One to three terms of every aim, or of one, are scaled by up to half or double.
         let one = (rng.f64() < 0.3).then(|| Aim::ALL.get(rng.usize(..Aim::ALL.len())).copied()).flatten();
         for _ in 0..rng.usize(1..=3) {
-            let term = stead::kb::check::TERM_NAMES.get(rng.usize(..stead::kb::check::TERM_NAMES.len())).copied().unwrap_or("muscles");
+            let term = stead::kb::check::TERM_NAMES
+                .get(rng.usize(..stead::kb::check::TERM_NAMES.len()))
+                .copied()
+                .unwrap_or("muscles");
             let factor = 2f64.powf(rng.f64() * 2.0 - 1.0);
             for (aim, weights) in &mut candidate.weights {
                 if one.is_none_or(|o| o == *aim)
@@ -53,7 +62,11 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
         if now > best_value {
             best_value = now;
             best = candidate;
-            println!("round {round} train {:?} test {:?}", measure(&engine, &best, &train)?, measure(&engine, &best, &test)?);
+            println!(
+                "round {round} train {:?} test {:?}",
+                measure(&engine, &best, &train)?,
+                measure(&engine, &best, &test)?
+            );
         }
     }
     println!("{}", serde_json::to_string(&best.weights)?);

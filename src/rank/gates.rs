@@ -37,7 +37,13 @@ pub enum Misses {
 
 /// Every gate, in the order they are asked.
 pub const GATES: &[Gate] = &[
-    Gate { id: "known", asks: "it is another exercise than the one to replace", relaxable: false, misses: known, reason: known_why },
+    Gate {
+        id: "known",
+        asks: "it is another exercise than the one to replace",
+        relaxable: false,
+        misses: known,
+        reason: known_why,
+    },
     Gate {
         id: "kit",
         asks: "the gym has the kit, the ceiling and enough weight for it",
@@ -45,10 +51,34 @@ pub const GATES: &[Gate] = &[
         misses: kit,
         reason: kit_why,
     },
-    Gate { id: "sore", asks: "the sore region is spared as its soreness asks", relaxable: true, misses: sore, reason: sore_why },
-    Gate { id: "spine-limit", asks: "the spine class is within the limit you set", relaxable: true, misses: limit, reason: limit_why },
-    Gate { id: "purpose", asks: "it trains what the original trains", relaxable: true, misses: purpose, reason: purpose_why },
-    Gate { id: "skill", asks: "it asks for no more skill than allowed", relaxable: true, misses: skill, reason: skill_why },
+    Gate {
+        id: "sore",
+        asks: "the sore region is spared as its soreness asks",
+        relaxable: true,
+        misses: sore,
+        reason: sore_why,
+    },
+    Gate {
+        id: "spine-limit",
+        asks: "the spine class is within the limit you set",
+        relaxable: true,
+        misses: limit,
+        reason: limit_why,
+    },
+    Gate {
+        id: "purpose",
+        asks: "it trains what the original trains",
+        relaxable: true,
+        misses: purpose,
+        reason: purpose_why,
+    },
+    Gate {
+        id: "skill",
+        asks: "it asks for no more skill than allowed",
+        relaxable: true,
+        misses: skill,
+        reason: skill_why,
+    },
     Gate { id: "excluded", asks: "you did not exclude it", relaxable: false, misses: excluded, reason: excluded_why },
 ];
 
@@ -80,24 +110,37 @@ impl<'a> Context<'a> {
         let rules = &kb.ranking;
         let original = question.original;
         let row = kb.table.rows.get(original);
-        let most_skill = question.skill.unwrap_or_else(|| row.map_or(5, |r| r.skill + rules.skill_above_original).max(3));
+        let most_skill =
+            question.skill.unwrap_or_else(|| row.map_or(5, |r| r.skill + rules.skill_above_original).max(3));
         let low_back = kb.region_at("low-back");
         let sore_caps = question
             .sore
             .iter()
             .map(|s| {
-                let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| caps.get(&s.level).map_or(1, |c| cap(c, grade));
+                let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| {
+                    caps.get(&s.level).map_or(1, |c| cap(c, grade))
+                };
                 let joint = find(&rules.caps, joint_grade(kb, s, original));
                 let class = row.map_or(4, |r| r.spine);
                 // Where the person says what brings the back pain on, and it is no load along the
                 // spine, that is what must come down; the spine class must only not rise.
                 let by_load = s.aggravator_name(kb).is_none_or(|a| ["compression", "shear", "impact"].contains(&a));
-                let spine = (Some(s.region) == low_back).then(|| if by_load { find(&rules.spine_caps, class) } else { class });
+                let spine =
+                    (Some(s.region) == low_back).then(|| if by_load { find(&rules.spine_caps, class) } else { class });
                 (*s, joint, spine)
             })
             .collect();
         let wanted_total = wanted.iter().filter(|w| **w >= HELPER).map(|w| u32::from(*w)).sum::<u32>().max(1);
-        Self { kb, question, coverage, primes: primes(kb, question, wanted), wanted, wanted_total, most_skill, sore_caps }
+        Self {
+            kb,
+            question,
+            coverage,
+            primes: primes(kb, question, wanted),
+            wanted,
+            wanted_total,
+            most_skill,
+            sore_caps,
+        }
     }
 
     /// The first gate that a row misses, with how far, and how many it misses in all.
@@ -174,7 +217,11 @@ fn kit_why(c: &Context<'_>, row: usize) -> String {
     if let Some(reach) =
         alternatives.iter().filter(|a| **a & !inventory.kit == 0).find_map(|a| inventory.reach(c.kb, r, *a))
     {
-        return format!("usual load about {} kg, the stock makes {} kg", trim(reach.needed_kg.round()), trim(reach.most_kg));
+        return format!(
+            "usual load about {} kg, the stock makes {} kg",
+            trim(reach.needed_kg.round()),
+            trim(reach.most_kg)
+        );
     }
     if let Some(item) = one_item_short(c.kb, inventory.kit, alternatives)
         && let Some(q) = c.kb.equipment.get(item)
@@ -300,7 +347,8 @@ const PRIME: u8 = 70;
 fn primes(kb: &Kb, question: &Question<'_>, wanted: &[u8]) -> u64 {
     let original = kb.table.muscles_of(question.original);
     let all = original.iter().enumerate().filter(|(_, w)| **w >= PRIME).fold(0u64, |set, (at, _)| set | 1 << at);
-    let kept = (0..kb.muscles.len()).filter(|at| wanted.get(*at) == original.get(*at)).fold(0u64, |set, at| set | 1 << at);
+    let kept =
+        (0..kb.muscles.len()).filter(|at| wanted.get(*at) == original.get(*at)).fold(0u64, |set, at| set | 1 << at);
     if all & kept == 0 { all } else { all & kept }
 }
 

@@ -252,8 +252,8 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
             let slots = FIRST.min(top) - taken.len();
             let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
             let here = pattern(seen.row);
-            let crowded = here != pattern(original)
-                && patterns.iter().filter(|p| **p == here).count() >= MOST_OF_OTHER_PATTERN;
+            let crowded =
+                here != pattern(original) && patterns.iter().filter(|p| **p == here).count() >= MOST_OF_OTHER_PATTERN;
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
         let at = left.iter().position(fits).unwrap_or(0);
