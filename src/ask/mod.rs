@@ -7,6 +7,7 @@
 pub mod error;
 pub mod find;
 pub mod list;
+pub mod schema;
 pub mod score;
 pub mod show;
 pub mod swap;
