@@ -54,7 +54,8 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
                 if one.is_none_or(|o| o == *aim)
                     && let Some(w) = weights.get_mut(term)
                 {
-                    *w = ((*w * factor).clamp(0.5, 30.0) * 10.0).round() / 10.0;
+                    let least = if term == "pattern" { 5.0 } else { 0.5 };
+                    *w = ((*w * factor).clamp(least, 25.0) * 10.0).round() / 10.0;
                 }
             }
         }
