@@ -1,0 +1,328 @@
+//! What can go wrong with a request, as problem details (RFC 9457).
+//!
+//! Leans on the errors of [`crate::ask`]. Leaves to others: finding the fault
+//! ([`super::routes`] and [`crate::ask`]). Every kind of error has a status picked by hand.
+
+use std::io::Write as _;
+
+use actix_web::http::StatusCode;
+use actix_web::http::header::{self, HeaderValue};
+use actix_web::{HttpResponse, ResponseError};
+use serde::Serialize;
+
+use crate::ask::Error;
+
+/// Media type of an error.
+pub const PROBLEM_JSON: &str = "application/problem+json";
+
+/// A kind of error: its stable code, its title and what it means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Kind {
+    /// Stable word for programs.
+    pub code: &'static str,
+    /// Short name for people.
+    pub title: &'static str,
+    /// What it means and what to do.
+    pub means: &'static str,
+}
+
+macro_rules! kinds {
+    ($($id:ident = $code:literal, $title:literal, $means:literal;)*) => {
+        $(#[doc = $means] pub const $id: Kind = Kind { code: $code, title: $title, means: $means };)*
+        /// Every kind of error.
+        pub const KINDS: &[Kind] = &[$($id),*];
+    };
+}
+
+kinds! {
+    UNKNOWN_EXERCISE = "unknown-exercise", "Unknown exercise",
+        "No exercise of the base has this id, name or alias, nor a spelling near enough.";
+    AMBIGUOUS_EXERCISE = "ambiguous-exercise", "Ambiguous exercise",
+        "The name fits several exercises; ask again with one of the ids in `nearest`.";
+    UNKNOWN_WORD = "unknown-word", "Unknown word",
+        "A word outside a closed list; `GET /v1/terms` has the lists.";
+    EMPTY_VALUE = "empty-value", "Empty value", "Something that the question needs was left empty.";
+    OUT_OF_BOUNDS = "out-of-bounds", "Number out of bounds", "A number is smaller or larger than makes sense.";
+    CONFLICTING_VALUES = "conflicting-values", "Conflicting values", "Two values were given that cannot both hold.";
+    MALFORMED_REQUEST = "malformed-request", "Malformed request",
+        "The body is no JSON, or the request has not the shape of the question.";
+    UNKNOWN_KIT = "unknown-kit", "Unknown gym or kit",
+        "A gym or an item of kit that the base does not know, or one with a number out of bounds.";
+    INTERNAL = "internal", "Internal fault", "A fault of the server; the request may be sound.";
+    UNKNOWN_PATH = "unknown-path", "Unknown path", "Nothing is served under this path.";
+    WRONG_METHOD = "wrong-method", "Wrong method", "The path is right; the `Allow` header names its methods.";
+    WRONG_MEDIA_TYPE = "wrong-media-type", "Wrong media type",
+        "Bodies are JSON in UTF-8, without content coding: send `content-type: application/json`.";
+    TOO_LARGE = "too-large", "Request too large", "The body is longer than the server reads.";
+    TOO_SLOW = "too-slow", "Request too slow", "The body did not arrive in time.";
+    CUT_OFF = "cut-off", "Request cut off", "The body ended early or broke the rules of HTTP.";
+}
+
+/// Where the question stood in the request.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// In the body.
+    Body,
+    /// In the query string.
+    Query,
+    /// In the path.
+    Path,
+}
+
+/// A request that gets no answer.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The question is at fault, or the program.
+    #[error("{error}")]
+    Question {
+        /// What is wrong.
+        error: Error,
+        /// Where the question stood.
+        place: Place,
+    },
+    /// A body or a query string that has not the shape of the question.
+    #[error("{found}; {hint}")]
+    Malformed {
+        /// What did not fit.
+        found: String,
+        /// JSON pointer into the question.
+        pointer: String,
+        /// What to do.
+        hint: String,
+        /// Nearest valid values.
+        nearest: Vec<String>,
+    },
+    /// A body that is not plain JSON by its headers.
+    #[error("the body is {given}; send it plain, with content-type: application/json")]
+    MediaType {
+        /// What the headers say.
+        given: String,
+    },
+    /// A body that is too long.
+    #[error("the body is longer than {limit} bytes; shorten the question")]
+    TooLarge {
+        /// Longest allowed.
+        limit: usize,
+    },
+    /// A body that takes too long.
+    #[error("the body did not arrive within {seconds} seconds; send it again")]
+    TooSlow {
+        /// How long the server waits.
+        seconds: u64,
+    },
+    /// A body that ends early.
+    #[error("the body could not be read to its end; send it again")]
+    CutOff,
+    /// A path that leads nowhere.
+    #[error("nothing is served at {path:?}")]
+    UnknownPath {
+        /// The path.
+        path: String,
+        /// Nearest path.
+        nearest: Vec<String>,
+    },
+    /// A method that the path does not have.
+    #[error("{method} does not work here; use {allow}")]
+    WrongMethod {
+        /// The method.
+        method: String,
+        /// Methods that work, as in the `Allow` header.
+        allow: &'static str,
+    },
+    /// The program stumbled over its own feet.
+    #[error("the answer could not be made: {0}")]
+    Fault(&'static str),
+}
+
+/// A problem detail.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Problem {
+    /// Relative reference to the meaning of the problem.
+    #[serde(rename = "type")]
+    pub kind: String,
+    /// Short name.
+    pub title: &'static str,
+    /// HTTP status.
+    pub status: u16,
+    /// What is wrong this time, and the way out.
+    pub detail: String,
+    /// Stable word for programs.
+    pub code: &'static str,
+    /// JSON pointer into the question.
+    pub pointer: String,
+    /// Nearest valid values, best first.
+    pub nearest: Vec<String>,
+}
+
+/// Status and kind of an error of a question, by where the question stood.
+fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
+    use StatusCode as S;
+    let pick = |body: S, query: S, path: S| match place {
+        Place::Body => body,
+        Place::Query => query,
+        Place::Path => path,
+    };
+    // A sound body with a wrong value cannot be processed; a wrong value in the query string makes
+    // a bad address; a wrong value in the path names a thing that is not there.
+    let (unprocessable, bad, missing) = (S::UNPROCESSABLE_ENTITY, S::BAD_REQUEST, S::NOT_FOUND);
+    match error {
+        Error::UnknownExercise { .. } => (pick(unprocessable, bad, missing), UNKNOWN_EXERCISE),
+        Error::AmbiguousExercise { .. } => (pick(unprocessable, bad, missing), AMBIGUOUS_EXERCISE),
+        Error::Unknown { .. } => (pick(unprocessable, bad, missing), UNKNOWN_WORD),
+        Error::Empty { .. } => (pick(unprocessable, bad, missing), EMPTY_VALUE),
+        Error::Bounds { .. } => (pick(unprocessable, bad, bad), OUT_OF_BOUNDS),
+        Error::Conflict { .. } => (pick(unprocessable, bad, bad), CONFLICTING_VALUES),
+        Error::Shape { .. } => (bad, MALFORMED_REQUEST),
+        Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
+        // No request names a file or loads a base, so these are the program's own.
+        Error::File { .. } | Error::Kb(_) | Error::Internal(_) => (S::INTERNAL_SERVER_ERROR, INTERNAL),
+    }
+}
+
+impl Failure {
+    /// Status and kind.
+    #[must_use]
+    pub fn verdict(&self) -> (StatusCode, Kind) {
+        use StatusCode as S;
+        match self {
+            Self::Question { error, place } => of_question(error, *place),
+            Self::Malformed { .. } => (S::BAD_REQUEST, MALFORMED_REQUEST),
+            Self::MediaType { .. } => (S::UNSUPPORTED_MEDIA_TYPE, WRONG_MEDIA_TYPE),
+            Self::TooLarge { .. } => (S::PAYLOAD_TOO_LARGE, TOO_LARGE),
+            Self::TooSlow { .. } => (S::REQUEST_TIMEOUT, TOO_SLOW),
+            Self::CutOff => (S::BAD_REQUEST, CUT_OFF),
+            Self::UnknownPath { .. } => (S::NOT_FOUND, UNKNOWN_PATH),
+            Self::WrongMethod { .. } => (S::METHOD_NOT_ALLOWED, WRONG_METHOD),
+            Self::Fault(_) => (S::INTERNAL_SERVER_ERROR, INTERNAL),
+        }
+    }
+
+    /// The problem detail. A fault of the program tells nothing of its inside.
+    #[must_use]
+    pub fn problem(&self) -> Problem {
+        let (status, kind) = self.verdict();
+        let (pointer, nearest) = match self {
+            Self::Question { error, .. } => (error.pointer().to_string(), error.nearest()),
+            Self::Malformed { pointer, nearest, .. } => (pointer.clone(), nearest.clone()),
+            Self::UnknownPath { nearest, .. } => (String::new(), nearest.clone()),
+            Self::MediaType { .. }
+            | Self::TooLarge { .. }
+            | Self::TooSlow { .. }
+            | Self::CutOff
+            | Self::WrongMethod { .. }
+            | Self::Fault(_) => (String::new(), Vec::new()),
+        };
+        let detail = if status.is_server_error() {
+            "the server could not answer; ask again, and tell whoever runs it if that does not help".to_string()
+        } else {
+            self.to_string()
+        };
+        Problem {
+            kind: format!("/problems/{}", kind.code),
+            title: kind.title,
+            status: status.as_u16(),
+            detail,
+            code: kind.code,
+            pointer,
+            nearest,
+        }
+    }
+}
+
+impl ResponseError for Failure {
+    fn status_code(&self) -> StatusCode {
+        self.verdict().0
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        let status = self.status_code();
+        if status.is_server_error() {
+            // The fault, never the question. A closed stderr is no reason to fall over.
+            let _ = writeln!(std::io::stderr(), "stead: internal fault: {self}");
+        }
+        let mut response = HttpResponse::build(status);
+        match self {
+            Self::WrongMethod { allow, .. } => {
+                response.insert_header((header::ALLOW, HeaderValue::from_static(allow)));
+            }
+            Self::MediaType { .. } => {
+                response.insert_header((header::ACCEPT, HeaderValue::from_static("application/json")));
+                response.insert_header((header::ACCEPT_ENCODING, HeaderValue::from_static("identity")));
+            }
+            // The rest of the body is still on its way or lost, so the connection is of no more use.
+            Self::TooLarge { .. } | Self::TooSlow { .. } | Self::CutOff => {
+                response.force_close();
+            }
+            Self::Question { .. } | Self::Malformed { .. } | Self::UnknownPath { .. } | Self::Fault(_) => {}
+        }
+        response.content_type(PROBLEM_JSON);
+        match serde_json::to_vec(&self.problem()) {
+            Ok(body) => response.body(body),
+            Err(_) => response.finish(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::gym::GymError;
+    use crate::kb::KbError;
+    use crate::units::bounds;
+
+    fn one_of_each() -> Vec<Error> {
+        let text = || "cox".to_string();
+        let Err(problem) = bounds::PAIN.check(11.0) else { return Vec::new() };
+        vec![
+            Error::UnknownExercise { given: text(), pointer: text(), nearest: vec![text()] },
+            Error::AmbiguousExercise { given: text(), pointer: text(), candidates: vec![text()] },
+            Error::Unknown { what: "region", given: text(), pointer: text(), nearest: vec![text()] },
+            Error::Empty { what: "exercise", pointer: text() },
+            Error::Bounds { problem, pointer: text() },
+            Error::Conflict { found: text(), pointer: text(), hint: text() },
+            Error::Shape { found: text(), pointer: text(), hint: text() },
+            Error::Gym { problem: GymError::UnknownItem { given: text(), nearest: None }, pointer: text() },
+            Error::File { path: text(), reason: text() },
+            Error::Kb(KbError::Compiled(text())),
+            Error::Internal(text()),
+        ]
+    }
+
+    #[test]
+    fn codes_are_those_of_the_question_and_faults_are_hidden() {
+        for place in [Place::Body, Place::Query, Place::Path] {
+            for error in one_of_each() {
+                let (code, bad, pointer) = (error.code(), error.is_bad_request(), error.pointer().to_string());
+                let problem = Failure::Question { error, place }.problem();
+                assert_eq!(problem.pointer, pointer);
+                if problem.status == 500 {
+                    assert_eq!(problem.code, "internal");
+                    assert!(!problem.detail.contains("cox"), "{}", problem.detail);
+                } else {
+                    assert!(bad);
+                    assert_eq!(problem.code, code);
+                    assert!((400..500).contains(&problem.status));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn kinds_have_distinct_codes_and_titles() {
+        for (i, a) in KINDS.iter().enumerate() {
+            assert!(a.code.chars().all(|c| c.is_ascii_lowercase() || c == '-'), "{}", a.code);
+            for b in KINDS.iter().skip(i + 1) {
+                assert!(a.code != b.code && a.title != b.title, "{} {}", a.code, b.code);
+            }
+        }
+    }
+
+    #[test]
+    fn unknown_exercises_are_told_apart_by_place() {
+        let status = |place| {
+            let error = Error::UnknownExercise { given: String::new(), pointer: String::new(), nearest: Vec::new() };
+            Failure::Question { error, place }.problem().status
+        };
+        assert_eq!((status(Place::Body), status(Place::Query), status(Place::Path)), (422, 400, 404));
+    }
+}
