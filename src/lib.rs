@@ -1,4 +1,5 @@
 pub mod ask;
+pub mod cli;
 pub mod gym;
 pub mod kb;
 pub mod rank;

@@ -4,11 +4,15 @@
 //! ([`crate::http`]). Strings become ids here, cautions are attached here, and both doors show
 //! the same replies.
 
+pub mod accepted;
+pub mod check;
 pub mod error;
 pub mod find;
+pub mod json;
 pub mod list;
 pub mod score;
 pub mod show;
+pub mod stats;
 pub mod swap;
 pub mod terms;
 
@@ -134,7 +138,12 @@ pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error
 }
 
 /// An error naming the three valid words nearest to `given`.
-pub(crate) fn unknown<'a>(what: &'static str, given: &str, pointer: &str, valid: impl Iterator<Item = &'a str>) -> Error {
+pub(crate) fn unknown<'a>(
+    what: &'static str,
+    given: &str,
+    pointer: &str,
+    valid: impl Iterator<Item = &'a str>,
+) -> Error {
     let mut near: Vec<(i64, &str)> =
         valid.map(|v| ((-1000.0 * strsim::normalized_damerau_levenshtein(v, given)) as i64, v)).collect();
     near.sort_unstable();
