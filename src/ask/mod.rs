@@ -10,6 +10,7 @@ pub mod error;
 pub mod find;
 pub mod json;
 pub mod list;
+pub mod schema;
 pub mod score;
 pub mod show;
 pub mod stats;

@@ -1,0 +1,156 @@
+//! JSON Schemas of the base's files, of the questions and of the answers, made from the types.
+//!
+//! Leans on schemars and on the types of [`crate::kb::raw`] and of the questions. Leaves to
+//! others: writing them to `kb/schema` and keeping them equal to the types (a test does both).
+
+use schemars::generate::{SchemaGenerator, SchemaSettings};
+use schemars::{JsonSchema, Schema};
+use serde_json::{Map, Value, json};
+
+use super::{find, list, show, swap, terms};
+use crate::kb::raw;
+
+/// Fields that a record of exercises may carry beside those of [`raw::Exercise`].
+const INHERITANCE: &[(&str, &str)] =
+    &[("like", "Id of the exercise whose fields hold here unless this record changes them.")];
+
+/// Every schema with the name of its file in `kb/schema`: the files of a base first, then
+/// request and reply of each question.
+#[must_use]
+pub fn all() -> Vec<(&'static str, Value)> {
+    vec![
+        ("base.json", object::<raw::Base>("Head of a base")),
+        ("ranking.json", object::<raw::Ranking>("Gates, terms and weights of the ranking")),
+        ("cautions.json", object::<raw::Cautions>("Cautions and warning signs")),
+        ("patterns.json", records::<raw::Pattern>("Tree of movement patterns", "patterns")),
+        ("muscles.json", records::<raw::Muscle>("Muscles", "muscles")),
+        ("regions.json", records::<raw::Region>("Regions and what brings their soreness on", "regions")),
+        ("equipment.json", records::<raw::Equipment>("Kit", "equipment")),
+        ("anchors.json", records::<raw::Anchor>("Anchor lifts", "anchors")),
+        ("postures.json", records::<raw::Posture>("Shared postures", "postures")),
+        ("gyms.json", records::<raw::Gym>("Gyms", "gyms")),
+        ("sources.json", records::<raw::Source>("Sources of figures", "sources")),
+        ("carryover.json", records::<raw::CarryOver>("Carry-over between lifts", "pairs")),
+        ("exercises.json", exercises()),
+        ("swap-request.json", request::<swap::Request>("A swap as asked")),
+        ("swap-reply.json", reply::<swap::Reply<'static>>("A swap answered")),
+        ("find-request.json", request::<find::Request>("A search as asked")),
+        ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
+        ("show-request.json", request::<show::Request>("One exercise asked for")),
+        ("show-reply.json", reply::<show::Reply<'static>>("One exercise whole")),
+        ("list-request.json", request::<list::Request>("Filters")),
+        ("list-reply.json", reply::<list::Reply<'static>>("The exercises that meet the filters")),
+        ("terms-request.json", request::<terms::Request>("Words asked for")),
+        ("terms-reply.json", reply::<terms::Reply<'static>>("The words of the base")),
+    ]
+}
+
+fn request<T: JsonSchema>(title: &str) -> Value {
+    titled(SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>(), title)
+}
+
+fn reply<T: JsonSchema>(title: &str) -> Value {
+    titled(SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>(), title)
+}
+
+fn titled(schema: Schema, title: &str) -> Value {
+    let mut schema = schema.to_value();
+    if let Value::Object(fields) = &mut schema {
+        fields.insert("title".to_string(), json!(title));
+    }
+    schema
+}
+
+/// A file that is one record; like every file of a base it may name its schema.
+fn object<T: JsonSchema>(title: &str) -> Value {
+    let mut schema = request::<T>(title);
+    if let Some(Value::Object(properties)) = schema.get_mut("properties") {
+        properties.insert("$schema".to_string(), json!({"type": "string"}));
+    }
+    schema
+}
+
+/// A file that holds a list of whole records under `key`.
+fn records<T: JsonSchema>(title: &str, key: &str) -> Value {
+    let mut generator = SchemaSettings::draft2020_12().into_generator();
+    let item = generator.subschema_for::<T>().to_value();
+    file(title, key, item, &Map::new(), generator)
+}
+
+/// A file of exercises. A record needs an id only, since the rest may come from the exercise
+/// that it is like; what stands here is a merge patch, so `null` takes a field away.
+fn exercises() -> Value {
+    let mut generator = SchemaSettings::draft2020_12().into_generator();
+    let item = generator.subschema_for::<raw::Exercise>().to_value();
+    for definition in generator.definitions_mut().values_mut() {
+        patchable(definition);
+    }
+    if let Some(Value::Object(record)) = generator.definitions_mut().get_mut("Exercise") {
+        record.insert("required".to_string(), json!(["id"]));
+        if let Some(Value::Object(properties)) = record.get_mut("properties") {
+            properties.insert(
+                "id".to_string(),
+                json!({"description": "Plain id: lower-case words joined by hyphens.", "type": "string"}),
+            );
+            for (name, means) in INHERITANCE {
+                properties.insert((*name).to_string(), json!({"description": means, "type": "string"}));
+            }
+            let hide = "In an overlay: takes the exercise out of the base below.";
+            properties.insert("hide".to_string(), json!({"description": hide, "type": "boolean"}));
+        }
+    }
+    let mut also = Map::new();
+    also.insert(
+        "family".to_string(),
+        json!({"description": "Name of the family; the file's own name.", "type": "string"}),
+    );
+    file("One family of exercises", "exercises", item, &also, generator)
+}
+
+/// Turns the schema of a record into that of a merge patch for it: nothing is required, and
+/// every field may be null. Lists are replaced whole, so what is in them stays as it is.
+fn patchable(schema: &mut Value) {
+    let Value::Object(fields) = schema else { return };
+    fields.remove("required");
+    if let Some(Value::Object(properties)) = fields.get_mut("properties") {
+        for (_, property) in properties.iter_mut() {
+            patchable(property);
+            *property = or_null(property.take());
+        }
+    }
+    if let Some(values @ Value::Object(_)) = fields.get_mut("additionalProperties") {
+        patchable(values);
+        *values = or_null(values.take());
+    }
+}
+
+fn or_null(mut schema: Value) -> Value {
+    let is_null = |s: &Value| s.get("type").is_some_and(|t| t == "null");
+    if schema.get("anyOf").and_then(Value::as_array).is_some_and(|any| any.iter().any(is_null)) {
+        return schema;
+    }
+    let listed = schema.get("enum").is_some() || schema.get("const").is_some();
+    match schema.get_mut("type") {
+        Some(Value::Array(types)) if types.iter().any(|t| t == "null") => schema,
+        Some(kind @ Value::String(_)) if !listed => {
+            *kind = json!([kind.take(), "null"]);
+            schema
+        }
+        _ => json!({"anyOf": [schema, {"type": "null"}]}),
+    }
+}
+
+fn file(title: &str, key: &str, item: Value, also: &Map<String, Value>, mut generator: SchemaGenerator) -> Value {
+    let mut properties = also.clone();
+    properties.insert("$schema".to_string(), json!({"type": "string"}));
+    properties.insert(key.to_string(), json!({"type": "array", "items": item}));
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": title,
+        "type": "object",
+        "properties": properties,
+        "required": [key],
+        "additionalProperties": false,
+        "$defs": generator.take_definitions(true),
+    })
+}

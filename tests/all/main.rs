@@ -1,0 +1,69 @@
+//! Every integration test in one binary, so that the crate is linked once.
+//!
+//! Leans on the library as a stranger would use it, and on the files of this repository. Leaves
+//! to others: unit tests, which stand beside what they test.
+//! `STEAD_BLESS=1` rewrites what is compared: schemas, expected reports, the accepted run.
+
+/// The shipped base has no problem; one broken base for each rule, with the expected report.
+mod base;
+/// Facts of the trade that the base and the answers must agree with.
+mod facts;
+/// The judged questions, compared with the last accepted run.
+mod judged;
+/// What holds for every question, tried on random ones.
+mod laws;
+/// The import direction, read from the table in DEVELOPERS.md.
+mod layers;
+/// Figures of libraries by other people, kept as fixtures.
+mod outside;
+/// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
+mod schema;
+/// Headers, marks left behind, and paths that documents mention.
+mod tidy;
+
+use std::path::{Path, PathBuf};
+
+/// The top folder of the repository.
+pub fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Whether to rewrite what is compared instead of comparing.
+pub fn bless() -> bool {
+    std::env::var("STEAD_BLESS").is_ok_and(|v| v == "1")
+}
+
+/// The text of a file of the repository.
+pub fn read(path: impl AsRef<Path>) -> String {
+    let path = root().join(path);
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// Compares `text` with a file of the repository, or writes it there when blessing.
+pub fn same_as_file(path: impl AsRef<Path>, text: &str) -> Result<(), String> {
+    let full = root().join(&path);
+    if bless() {
+        std::fs::write(&full, text).map_err(|e| e.to_string())?;
+    }
+    let kept = std::fs::read_to_string(&full).unwrap_or_default();
+    if kept == text {
+        return Ok(());
+    }
+    let shown = path.as_ref().display();
+    Err(format!("{shown} differs (STEAD_BLESS=1 rewrites it)\n--- kept\n{kept}\n--- now\n{text}"))
+}
+
+/// Every file below `folder` whose name ends in `end`, in order of path.
+pub fn files_below(folder: &Path, end: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    let Ok(entries) = std::fs::read_dir(folder) else { return found };
+    for path in entries.map(|e| e.unwrap().path()) {
+        if path.is_dir() {
+            found.extend(files_below(&path, end));
+        } else if path.to_string_lossy().ends_with(end) {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
