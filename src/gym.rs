@@ -211,11 +211,7 @@ pub const LEAST_REACH: f64 = 0.25;
 /// A set of kit with all that it provides and what is present everywhere.
 #[must_use]
 pub fn closed(kb: &Kb, owned: KitSet) -> KitSet {
-    kb.provides
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| owned >> i & 1 == 1)
-        .fold(owned | kb.baseline, |all, (_, set)| all | set)
+    kb.provides.iter().enumerate().filter(|(i, _)| owned >> i & 1 == 1).fold(owned | kb.baseline, |all, (_, set)| all | set)
 }
 
 /// The one item that would complete some alternative, with what it depends on already there.

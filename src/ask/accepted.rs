@@ -1,12 +1,14 @@
 //! The last accepted run over the judged questions, and what has changed since.
 //!
 //! Leans on [`super::score`]. Leaves to others: accepting a run, which is a person's choice
-//! (`stead kb score --record > queries/accepted.json`).
+//! (`STEAD_BLESS=1 cargo test judged` writes the file).
+
+use std::collections::BTreeMap;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Error, json, score};
+use super::{Error, score};
 
 /// The accepted run as shipped.
 const ACCEPTED: &str = include_str!("../../queries/accepted.json");
@@ -23,23 +25,21 @@ pub struct Run {
     pub success1: f64,
     /// Violations in all.
     pub violations: usize,
-    /// Each question.
-    pub questions: Vec<Outcome>,
+    /// Each question by id.
+    pub questions: BTreeMap<String, Outcome>,
 }
 
 /// One question of a run.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Outcome {
-    /// Question.
-    pub id: String,
     /// Its ndcg@5.
     pub ndcg5: f64,
     /// Whether the first answer succeeds.
     pub success1: bool,
     /// Exercises among the first ten that must not be there.
     pub violations: Vec<String>,
-    /// The first five answers.
+    /// The first ten answers.
     pub first: Vec<String>,
 }
 
@@ -61,7 +61,7 @@ impl Difference {
         Some(self.now.as_ref()?.ndcg5 - self.before.as_ref()?.ndcg5)
     }
 
-    /// Ids among the first five now that were not there before, and the other way round.
+    /// Ids among the first answers now that were not there before, and the other way round.
     #[must_use]
     pub fn moved(&self) -> (Vec<String>, Vec<String>) {
         let first = |o: &'_ Option<Outcome>| o.as_ref().map_or_else(Vec::new, |o| o.first.clone());
@@ -73,8 +73,6 @@ impl Difference {
     }
 }
 
-/// Answers kept of each question.
-const KEPT: usize = 5;
 /// Decimals kept of a measure.
 const SCALE: f64 = 10_000.0;
 
@@ -86,86 +84,56 @@ pub fn shipped() -> Result<Run, Error> {
     serde_json::from_str(ACCEPTED).map_err(|e| Error::Internal(format!("queries/accepted.json: {e}")))
 }
 
-/// A run in short.
+/// The outcomes of a run, in the form that is kept.
 #[must_use]
-pub fn run(reply: &score::Reply<'_>) -> Run {
-    let round = |value: f64| (value * SCALE).round() / SCALE;
-    Run {
-        about: "The last accepted run over the judged questions; made by `stead kb score --record`.".to_string(),
-        ndcg5: round(reply.ndcg5),
-        success1: round(reply.success1),
-        violations: reply.violations,
-        questions: reply
-            .questions
-            .iter()
-            .map(|q| Outcome {
-                id: q.id.clone(),
-                ndcg5: round(q.ndcg5),
-                success1: q.success1,
-                violations: q.violations.clone(),
-                first: q.answers.iter().take(KEPT).map(|a| a.id.clone()).collect(),
-            })
-            .collect(),
-    }
+pub fn outcomes(reply: &score::Reply<'_>) -> BTreeMap<String, Outcome> {
+    let outcome = |q: &score::Measured| Outcome {
+        ndcg5: (q.ndcg5 * SCALE).round() / SCALE,
+        success1: q.success1,
+        violations: q.violations.clone(),
+        first: q.answers.iter().map(|a| a.id.clone()).collect(),
+    };
+    reply.questions.iter().map(|q| (q.id.clone(), outcome(q))).collect()
 }
 
-/// The text of the file, one line a question.
-///
-/// # Errors
-/// [`Error::Internal`] when a value has no JSON form.
-pub fn record(run: &Run) -> Result<String, Error> {
-    let Run { about, ndcg5, success1, violations, questions } = run;
-    let lines = questions.iter().map(|q| Ok(format!("    {}", json::text(q)?))).collect::<Result<Vec<_>, Error>>()?;
-    Ok(format!(
-        "{{\n  \"about\": {},\n  \"ndcg5\": {ndcg5},\n  \"success1\": {success1},\n  \"violations\": {violations},\n  \"questions\": [\n{}\n  ]\n}}\n",
-        json::text(about)?,
-        lines.join(",\n")
-    ))
-}
-
-/// Questions that differ in measure or in their first five answers, in the order of `now`, then
-/// those that are gone.
+/// Questions that differ in measure or in their first answers, in order of id.
 #[must_use]
-pub fn differences(before: &Run, now: &Run) -> Vec<Difference> {
-    let find = |run: &Run, id: &str| run.questions.iter().find(|q| q.id == id).cloned();
-    let here = now.questions.iter().map(|q| Difference {
-        id: q.id.clone(),
-        before: find(before, &q.id),
-        now: Some(q.clone()),
-    });
-    let gone = before.questions.iter().filter(|q| find(now, &q.id).is_none()).map(|q| Difference {
-        id: q.id.clone(),
-        before: Some(q.clone()),
-        now: None,
-    });
-    here.chain(gone).filter(|d| d.before != d.now).collect()
+pub fn differences(before: &BTreeMap<String, Outcome>, now: &BTreeMap<String, Outcome>) -> Vec<Difference> {
+    let mut ids: Vec<&String> = before.keys().chain(now.keys()).collect();
+    ids.sort();
+    ids.dedup();
+    ids.into_iter()
+        .map(|id| Difference { id: id.clone(), before: before.get(id).cloned(), now: now.get(id).cloned() })
+        .filter(|d| d.before != d.now)
+        .collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn outcome(id: &str, ndcg5: f64, first: &[&str]) -> Outcome {
-        let first = first.iter().map(|f| (*f).to_string()).collect();
-        Outcome { id: id.to_string(), ndcg5, success1: true, violations: Vec::new(), first }
-    }
-
-    fn of(questions: Vec<Outcome>) -> Run {
-        Run { about: String::new(), ndcg5: 0.5, success1: 1.0, violations: 0, questions }
+    fn of(rows: &[(&str, f64, &[&str])]) -> BTreeMap<String, Outcome> {
+        let row = |(id, ndcg5, first): &(&str, f64, &[&str])| {
+            let first = first.iter().map(|f| (*f).to_string()).collect();
+            ((*id).to_string(), Outcome { ndcg5: *ndcg5, success1: true, violations: Vec::new(), first })
+        };
+        rows.iter().map(row).collect()
     }
 
     #[test]
-    fn the_shipped_run_reads_and_writes_back_to_itself() {
+    fn the_shipped_run_reads_and_names_the_shipped_questions() {
         let run = shipped().unwrap();
-        assert_eq!(record(&run).unwrap(), ACCEPTED);
+        for question in score::shipped().unwrap().questions {
+            assert!(run.questions.contains_key(&question.id), "{}", question.id);
+        }
     }
 
     #[test]
     fn a_difference_tells_what_rose_and_what_moved() {
-        let before = of(vec![outcome("Q1", 0.5, &["a", "b"]), outcome("Q2", 0.5, &["a"]), outcome("Q3", 0.1, &[])]);
-        let now = of(vec![outcome("Q1", 0.75, &["a", "c"]), outcome("Q2", 0.5, &["a"]), outcome("Q4", 0.2, &[])]);
+        let before = of(&[("Q1", 0.5, &["a", "b"]), ("Q2", 0.5, &["a"]), ("Q3", 0.1, &[])]);
+        let now = of(&[("Q1", 0.75, &["a", "c"]), ("Q2", 0.5, &["a"]), ("Q4", 0.2, &[])]);
         let found = differences(&before, &now);
-        assert_eq!(found.iter().map(|d| d.id.as_str()).collect::<Vec<_>>(), ["Q1", "Q4", "Q3"]);
+        assert_eq!(found.iter().map(|d| d.id.as_str()).collect::<Vec<_>>(), ["Q1", "Q3", "Q4"]);
         let first = found.first().unwrap();
         assert_eq!(first.rise(), Some(0.25));
         assert_eq!(first.moved(), (vec!["c".to_string()], vec!["b".to_string()]));

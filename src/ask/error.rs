@@ -143,9 +143,9 @@ impl Error {
         match self {
             Self::UnknownExercise { nearest, .. } | Self::Unknown { nearest, .. } => nearest.clone(),
             Self::AmbiguousExercise { candidates, .. } => candidates.clone(),
-            Self::Gym {
-                problem: GymError::UnknownGym { nearest, .. } | GymError::UnknownItem { nearest, .. }, ..
-            } => nearest.iter().cloned().collect(),
+            Self::Gym { problem: GymError::UnknownGym { nearest, .. } | GymError::UnknownItem { nearest, .. }, .. } => {
+                nearest.iter().cloned().collect()
+            }
             _ => Vec::new(),
         }
     }

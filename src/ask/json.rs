@@ -20,6 +20,14 @@ pub fn text<T: Serialize>(reply: &T) -> Result<String, Error> {
     serde_json::to_string(reply).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))
 }
 
+/// A value as JSON that a person reads, as the schemas are kept.
+///
+/// # Errors
+/// As [`text`].
+pub fn pretty<T: Serialize>(value: &T) -> Result<String, Error> {
+    serde_json::to_string_pretty(value).map_err(|e| Error::Internal(format!("the value has no JSON form: {e}")))
+}
+
 /// A gym from a file that holds one record of the form used in `kb/gyms.json`.
 ///
 /// # Errors

@@ -87,8 +87,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
 
     let mut exercises = Vec::new();
     for (at, row) in kb.table.rows.iter().enumerate() {
-        let in_pattern = pattern
-            .is_none_or(|p| kb.pattern_paths.get(usize::from(row.pattern)).is_some_and(|path| path.contains(&p)));
+        let in_pattern = pattern.is_none_or(|p| kb.pattern_paths.get(usize::from(row.pattern)).is_some_and(|path| path.contains(&p)));
         let works = muscle.is_none_or(|m| kb.table.muscles_of(at).get(m).is_some_and(|w| *w >= TRAINS));
         let spares = kind_to.iter().all(|r| kb.table.grades_of(at).get(*r).is_some_and(|g| *g <= KIND));
         let light = request.max_spine.is_none_or(|most| row.spine <= most.rank());

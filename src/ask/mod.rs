@@ -139,12 +139,7 @@ pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error
 }
 
 /// An error naming the three valid words nearest to `given`.
-pub(crate) fn unknown<'a>(
-    what: &'static str,
-    given: &str,
-    pointer: &str,
-    valid: impl Iterator<Item = &'a str>,
-) -> Error {
+pub(crate) fn unknown<'a>(what: &'static str, given: &str, pointer: &str, valid: impl Iterator<Item = &'a str>) -> Error {
     let mut near: Vec<(i64, &str)> =
         valid.map(|v| ((-1000.0 * strsim::normalized_damerau_levenshtein(v, given)) as i64, v)).collect();
     near.sort_unstable();

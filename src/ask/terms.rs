@@ -16,21 +16,8 @@ pub struct Request {
 }
 
 /// Kinds of words.
-pub const KINDS: &[&str] = &[
-    "patterns",
-    "muscles",
-    "regions",
-    "equipment",
-    "gyms",
-    "spine",
-    "aims",
-    "levels",
-    "roles",
-    "signs",
-    "gates",
-    "score",
-    "sources",
-];
+pub const KINDS: &[&str] =
+    &["patterns", "muscles", "regions", "equipment", "gyms", "spine", "aims", "levels", "roles", "signs", "gates", "score", "sources"];
 
 /// One word.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -107,9 +94,7 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
             .iter()
             .map(|p| Word { parent: p.parent.as_deref(), aliases: texts(&p.aliases), ..plain(&p.id, &p.definition) })
             .collect(),
-        "muscles" => {
-            kb.muscles.iter().map(|m| Word { aliases: texts(&m.aliases), ..plain(&m.id, &m.anatomical) }).collect()
-        }
+        "muscles" => kb.muscles.iter().map(|m| Word { aliases: texts(&m.aliases), ..plain(&m.id, &m.anatomical) }).collect(),
         "regions" => kb
             .regions
             .iter()
@@ -119,9 +104,7 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
                 ..plain(&r.id, &r.name)
             })
             .collect(),
-        "equipment" => {
-            kb.equipment.iter().map(|q| Word { aliases: texts(&q.aliases), ..plain(&q.id, &q.name) }).collect()
-        }
+        "equipment" => kb.equipment.iter().map(|q| Word { aliases: texts(&q.aliases), ..plain(&q.id, &q.name) }).collect(),
         "gyms" => kb
             .gyms
             .iter()
@@ -139,9 +122,7 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
         "aims" => Aim::ALL.iter().map(|a| plain(a.word(), aim_means(*a))).collect(),
         "levels" => Level::ALL.iter().map(|l| plain(l.word(), level_means(*l))).collect(),
         "roles" => Role::ALL.iter().map(|r| plain(r.word(), role_means(*r))).collect(),
-        "signs" => {
-            kb.cautions.signs.iter().map(|s| Word { parent: Some(s.urgency.word()), ..plain(&s.id, &s.text) }).collect()
-        }
+        "signs" => kb.cautions.signs.iter().map(|s| Word { parent: Some(s.urgency.word()), ..plain(&s.id, &s.text) }).collect(),
         "gates" => crate::rank::gates::GATES.iter().map(|g| plain(g.id, g.asks)).collect(),
         "score" => crate::rank::terms::TERMS.iter().map(|t| plain(t.id, t.means)).collect(),
         _ => kb.sources.iter().map(|s| plain(&s.id, &s.title)).collect(),

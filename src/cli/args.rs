@@ -70,7 +70,7 @@ pub enum Command {
     List(List),
     /// Words to use: patterns, regions, kit, signs ...
     Terms(Terms),
-    /// Look after a base: check, score, count
+    /// Look after a base: check, score, count, schemas
     #[command(subcommand, override_usage = "stead kb [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Kb(Kb),
     /// Answer the same questions over HTTP
@@ -187,6 +187,9 @@ pub enum Kb {
     /// Ask the judged questions and measure the answers
     #[command(override_usage = "stead kb score [OPTIONS]")]
     Score(Score),
+    /// JSON Schemas of files, questions and replies
+    #[command(override_usage = "stead kb schema [NAME] [OPTIONS]")]
+    Schema(Schema),
     /// Count what is in the base
     #[command(override_usage = "stead kb stats [OPTIONS]")]
     Stats,
@@ -206,9 +209,14 @@ pub struct Score {
     /// Show every question, not only those that changed
     #[arg(long)]
     pub questions: bool,
-    /// Print the run in the form of queries/accepted.json
-    #[arg(long, conflicts_with_all = ["questions", "json"])]
-    pub record: bool,
+}
+
+/// `stead kb schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// Name of a schema; all names when left out
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
 }
 
 /// `stead serve`.
@@ -230,22 +238,20 @@ pub struct Completions {
 }
 
 fn aim() -> impl TypedValueParser<Value = Aim> {
-    PossibleValuesParser::new(Aim::ALL.iter().map(|w| w.word())).try_map(|w| Aim::from_word(&w).ok_or(NotInList))
+    PossibleValuesParser::new(Aim::ALL.iter().map(|w| w.word())).try_map(|w| Aim::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
 fn spine() -> impl TypedValueParser<Value = SpineClass> {
     let words = SpineClass::ALL.iter().map(|w| w.word());
-    PossibleValuesParser::new(words).try_map(|w| SpineClass::from_word(&w).ok_or(NotInList))
+    PossibleValuesParser::new(words).try_map(|w| SpineClass::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
 fn role() -> impl TypedValueParser<Value = Role> {
-    PossibleValuesParser::new(Role::ALL.iter().map(|w| w.word())).try_map(|w| Role::from_word(&w).ok_or(NotInList))
+    PossibleValuesParser::new(Role::ALL.iter().map(|w| w.word())).try_map(|w| Role::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
-/// A word that its own list does not hold; the list is asked first, so nobody sees this.
-#[derive(Debug, thiserror::Error)]
-#[error("not in the list")]
-struct NotInList;
+/// What a word is that its own list does not hold; the list is asked first, so nobody sees this.
+const NOT_IN_LIST: &str = "not in the list";
 
 #[cfg(test)]
 mod tests {

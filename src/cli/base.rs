@@ -1,12 +1,13 @@
-//! `stead kb`: a base checked, measured and counted.
+//! `stead kb`: a base checked, measured and counted, and the schemas of its files.
 //!
-//! Leans on [`crate::ask::check`], [`crate::ask::score`], [`crate::ask::accepted`] and
-//! [`crate::ask::stats`]. Leaves to others: the rules ([`crate::kb::check`]).
+//! Leans on [`crate::ask::check`], [`crate::ask::score`], [`crate::ask::accepted`],
+//! [`crate::ask::schema`] and [`crate::ask::stats`]. Leaves to others: the rules ([`crate::kb::check`]).
 
 use super::text::{Page, alarm, caution, counted, faint, strong};
 use super::{Code, Outcome, args};
 use crate::ask::accepted::{self, Difference, Outcome as Measure};
-use crate::ask::{Engine, Error, check as ask_check, json, score as ask_score, stats as ask_stats};
+use crate::ask::{Engine, Error, json, unknown};
+use crate::ask::{check as ask_check, schema as ask_schema, score as ask_score, stats as ask_stats};
 use crate::kb::files::Files;
 
 /// Checks layers and tells every problem; a base with errors ends with the code for an error.
@@ -40,10 +41,6 @@ fn problems(reply: &ask_check::Reply) -> String {
 /// Asks the judged questions, tells what changed since the accepted run, and the measures.
 pub fn score(engine: &Engine, asked: &args::Score, as_json: bool) -> Result<Outcome, Error> {
     let reply = ask_score::answer(engine, &ask_score::shipped()?)?;
-    let now = accepted::run(&reply);
-    if asked.record {
-        return Ok(Outcome::new(accepted::record(&now)?, true));
-    }
     if as_json {
         return Ok(Outcome::new(json::text(&reply)?, true));
     }
@@ -55,7 +52,7 @@ pub fn score(engine: &Engine, asked: &args::Score, as_json: bool) -> Result<Outc
         }
         page.gap();
     }
-    let differences = accepted::differences(&before, &now);
+    let differences = accepted::differences(&before.questions, &accepted::outcomes(&reply));
     match differences.len() {
         0 => page.line("no difference from the accepted run"),
         n => page.line(&format!("{} from the accepted run:", counted(n, "difference"))),
@@ -145,4 +142,19 @@ pub fn stats(engine: &Engine, as_json: bool) -> Result<Outcome, Error> {
         }
     }
     Ok(Outcome::new(page.finish(), true))
+}
+
+/// The schemas by name, or one of them whole.
+pub fn schema(asked: &args::Schema, as_json: bool) -> Result<Outcome, Error> {
+    let all = ask_schema::all();
+    let Some(given) = asked.name.as_deref() else {
+        let names: Vec<&str> = all.iter().map(|(name, _)| *name).collect();
+        let text = if as_json { json::text(&names)? } else { names.join("\n") };
+        return Ok(Outcome::new(text, true));
+    };
+    let found = all.iter().find(|(name, _)| *name == given || name.strip_suffix(".json") == Some(given));
+    match found {
+        Some((_, schema)) => Ok(Outcome::new(if as_json { json::text(schema)? } else { json::pretty(schema)? }, true)),
+        None => Err(unknown("schema", given, "/name", all.iter().map(|(name, _)| *name))),
+    }
 }

@@ -100,6 +100,7 @@ fn answer(cli: &Cli) -> Result<Outcome, Error> {
         Command::Terms(asked) => terms::run(&engine()?, asked, json),
         Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, json),
         Command::Kb(Kb::Score(asked)) => base::score(&engine()?, asked, json),
+        Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
         Command::Kb(Kb::Stats) => base::stats(&engine()?, json),
         Command::Serve(asked) => serve::run(engine()?, asked),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
@@ -210,6 +211,7 @@ fn hint(e: &Error) -> Option<String> {
         Error::AmbiguousExercise { .. } => Some("say one of these ids instead".to_string()),
         Error::Unknown { what: "region" | "aggravator", .. } => terms("regions"),
         Error::Unknown { what: "sign", .. } => terms("signs"),
+        Error::Unknown { what: "schema", .. } => Some("`stead kb schema` lists them all".to_string()),
         Error::Unknown { what: "pattern", .. } => terms("patterns"),
         Error::Unknown { what: "muscle", .. } => terms("muscles"),
         Error::Gym { problem: GymError::UnknownGym { .. }, .. } => {

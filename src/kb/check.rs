@@ -573,17 +573,11 @@ fn unreachable(c: &Context<'_>, out: &mut Vec<Problem>) {
     let gyms: Vec<HashSet<&str>> =
         c.draft.gyms.iter().map(|g| closure(c, g.value.items.iter().map(String::as_str))).collect();
     for e in &c.draft.exercises {
-        let possible =
-            gyms.iter().any(|has| e.value.equipment.iter().any(|alt| alt.iter().all(|i| has.contains(i.as_str()))));
+        let possible = gyms.iter().any(|has| e.value.equipment.iter().any(|alt| alt.iter().all(|i| has.contains(i.as_str()))));
         if !possible && !e.value.equipment.is_empty() {
             let kit: Vec<String> = e.value.equipment.iter().map(|alt| alt.join("+")).collect();
             let found = format!("no gym of the base has {}", kit.join(" or "));
-            out.push(e.problem(
-                "/equipment",
-                "exercise-unreachable",
-                found,
-                "mend the kit or give a gym the item".to_string(),
-            ));
+            out.push(e.problem("/equipment", "exercise-unreachable", found, "mend the kit or give a gym the item".to_string()));
         }
     }
 }
@@ -649,12 +643,7 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
         // The agreed semantics: moderate and severe soreness always ask for less than the original.
         for (level, cap) in caps.iter().filter(|(l, cap)| **l != raw::Level::Mild && cap.below_original == 0) {
             let found = format!("below_original {} for {level}", cap.below_original);
-            out.push(r.problem(
-                &format!("/{name}/{level}"),
-                "ranking-terms",
-                found,
-                "at least 1 below the original".to_string(),
-            ));
+            out.push(r.problem(&format!("/{name}/{level}"), "ranking-terms", found, "at least 1 below the original".to_string()));
         }
     }
 }
@@ -662,12 +651,7 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn cautions_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
     let Some(p) = &c.draft.cautions else { return };
     for urgency in raw::Urgency::ALL.iter().filter(|u| !p.value.actions.contains_key(u)) {
-        out.push(p.problem(
-            "/actions",
-            "cautions-complete",
-            format!("no action for {urgency}"),
-            format!("add \"{urgency}\""),
-        ));
+        out.push(p.problem("/actions", "cautions-complete", format!("no action for {urgency}"), format!("add \"{urgency}\"")));
     }
     for r in c.draft.regions.iter().filter(|r| !p.value.with_region.contains_key(&r.value.id)) {
         let found = format!("no caution for {:?}", r.value.id);

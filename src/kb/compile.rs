@@ -79,17 +79,19 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
     for _ in 0..equipment.len() {
         let before = provides.clone();
         for set in &mut provides {
-            *set = (0..equipment.len())
-                .filter(|i| *set >> i & 1 == 1)
-                .fold(*set, |all, i| all | before.get(i).unwrap_or(&0));
+            *set = (0..equipment.len()).filter(|i| *set >> i & 1 == 1).fold(*set, |all, i| all | before.get(i).unwrap_or(&0));
         }
         if provides == before {
             break;
         }
     }
 
-    let mut table =
-        Table { muscle_count: muscles.len(), region_count: regions.len(), aggravator_count, ..Table::default() };
+    let mut table = Table {
+        muscle_count: muscles.len(),
+        region_count: regions.len(),
+        aggravator_count,
+        ..Table::default()
+    };
     let exercise_at = places(&exercises, |e| &e.id);
     let mut names = Vec::new();
     let mut word_keys = Vec::new();
@@ -116,9 +118,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         for r in &regions {
             let by = e.joints.get(&r.id);
             table.grades.push(by.and_then(|by| by.values().max()).copied().unwrap_or(0));
-            table
-                .aggravators
-                .extend(r.aggravators.iter().map(|a| by.and_then(|by| by.get(&a.id)).copied().unwrap_or(0)));
+            table.aggravators.extend(r.aggravators.iter().map(|a| by.and_then(|by| by.get(&a.id)).copied().unwrap_or(0)));
         }
         let first_kit = table.kits.len();
         table.kits.extend(e.equipment.iter().map(|alt| alt.iter().fold(0, |set, id| set | bit(id))));
@@ -142,11 +142,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
             ways_harder: u8::try_from(e.harder_by.len()).unwrap_or(u8::MAX),
             headroom_cm: (e.headroom_m.unwrap_or(0.0) * 100.0).round() as u16,
             root: root(&exercises, &exercise_at, at),
-            parent: e
-                .parent
-                .as_deref()
-                .and_then(|p| exercise_at.get(p))
-                .map_or(at16, |p| u16::try_from(*p).unwrap_or(at16)),
+            parent: e.parent.as_deref().and_then(|p| exercise_at.get(p)).map_or(at16, |p| u16::try_from(*p).unwrap_or(at16)),
             kits: (u32::try_from(first_kit).unwrap_or(0), u32::try_from(table.kits.len()).unwrap_or(0)),
         });
         // Encoding into memory fails for no record of these types.
@@ -189,9 +185,7 @@ pub fn stamp(layers: &[Files]) -> String {
     // FNV-1a offset basis and prime, as published by its authors (memory). A fingerprint that
     // tells versions apart, not a defence against forgery.
     let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    for byte in
-        layers.iter().flat_map(|l| &l.0).flat_map(|(path, text)| path.bytes().chain([0]).chain(text.bytes()).chain([0]))
-    {
+    for byte in layers.iter().flat_map(|l| &l.0).flat_map(|(path, text)| path.bytes().chain([0]).chain(text.bytes()).chain([0])) {
         hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
     }
     format!("{hash:016x}")

@@ -195,8 +195,7 @@ fn parse(path: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Map<Stri
     match serde_json::from_str::<Value>(text) {
         Ok(Value::Object(top)) => Some(top),
         Ok(_) => {
-            problems
-                .push(problem("JSON that is not an object".to_string(), "open the file with { and close it with }"));
+            problems.push(problem("JSON that is not an object".to_string(), "open the file with { and close it with }"));
             None
         }
         Err(e) => {
@@ -219,12 +218,7 @@ fn records(
     let list = match top.remove(key) {
         Some(Value::Array(list)) => list,
         Some(_) => {
-            problem(
-                format!("/{key}"),
-                "record-shape",
-                format!("{key:?} is not a list"),
-                "write it as [ ... ]".to_string(),
-            );
+            problem(format!("/{key}"), "record-shape", format!("{key:?} is not a list"), "write it as [ ... ]".to_string());
             Vec::new()
         }
         None => {
@@ -248,12 +242,7 @@ fn records(
             (Some(Value::String(id)), _, _) => id.clone(),
             (None, Some(Value::String(from)), Some(Value::String(to))) => format!("{from}>{to}"),
             _ => {
-                problem(
-                    pointer,
-                    "record-shape",
-                    "a record without an id".to_string(),
-                    "add \"id\": \"...\"".to_string(),
-                );
+                problem(pointer, "record-shape", "a record without an id".to_string(), "add \"id\": \"...\"".to_string());
                 continue;
             }
         };
@@ -265,8 +254,7 @@ fn records(
 /// Lays the records of a layer over what is there: new ids are added, known ones patched,
 /// `"hide": true` removes. Within one layer an id may stand only once.
 fn lay(into: &mut Vec<Loose>, found: Vec<Loose>, depth: usize, problems: &mut Vec<Problem>) {
-    let mut here: BTreeSet<String> =
-        if depth == 0 { into.iter().map(|l| l.id.clone()).collect() } else { BTreeSet::new() };
+    let mut here: BTreeSet<String> = if depth == 0 { into.iter().map(|l| l.id.clone()).collect() } else { BTreeSet::new() };
     let mut places: HashMap<String, usize> = into.iter().enumerate().map(|(i, l)| (l.id.clone(), i)).collect();
     let mut hidden = BTreeSet::new();
     for mut loose in found {
@@ -336,11 +324,7 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
             };
             match by_id.get(name) {
                 None => {
-                    problem(
-                        "like-known",
-                        format!("like {like} names no exercise"),
-                        nearest_hint(name, by_id.keys().copied()),
-                    );
+                    problem("like-known", format!("like {like} names no exercise"), nearest_hint(name, by_id.keys().copied()));
                     broken = true;
                     break;
                 }
@@ -429,8 +413,7 @@ fn unknown_file(path: &str) -> Problem {
 /// "did you mean ...?" with the candidate that shares most with `given`.
 #[must_use]
 pub fn nearest_hint<'a>(given: &str, candidates: impl Iterator<Item = &'a str>) -> String {
-    nearest(given, candidates)
-        .map_or_else(|| "there is none to choose from".to_string(), |n| format!("did you mean {n:?}?"))
+    nearest(given, candidates).map_or_else(|| "there is none to choose from".to_string(), |n| format!("did you mean {n:?}?"))
 }
 
 /// The candidate that shares most letter pairs with `given` (Dice's measure), ties by the

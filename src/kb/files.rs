@@ -13,9 +13,7 @@ pub struct Files(pub BTreeMap<String, String>);
 #[derive(Debug, thiserror::Error)]
 pub enum FilesError {
     /// The folder is missing.
-    #[error(
-        "no folder {path:?}; a base is a folder with base.json, taxonomy/ and exercises/ in it, an overlay one with any of these"
-    )]
+    #[error("no folder {path:?}; a base is a folder with base.json, taxonomy/ and exercises/ in it, an overlay one with any of these")]
     NoFolder {
         /// As given.
         path: PathBuf,
@@ -62,10 +60,8 @@ impl Files {
 }
 
 fn collect(folder: &Path, prefix: &str, files: &mut BTreeMap<String, String>) -> Result<(), FilesError> {
-    let unreadable = |path: &Path, e: &dyn std::fmt::Display| FilesError::Unreadable {
-        path: path.to_path_buf(),
-        reason: e.to_string(),
-    };
+    let unreadable =
+        |path: &Path, e: &dyn std::fmt::Display| FilesError::Unreadable { path: path.to_path_buf(), reason: e.to_string() };
     for entry in std::fs::read_dir(folder).map_err(|e| unreadable(folder, &e))? {
         let entry = entry.map_err(|e| unreadable(folder, &e))?;
         let path = entry.path();

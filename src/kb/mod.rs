@@ -46,8 +46,7 @@ pub enum KbError {
 fn summary(problems: &[Problem]) -> String {
     let errors = problems.iter().filter(|p| p.severity == Severity::Error).count();
     let first = problems.iter().find(|p| p.severity == Severity::Error);
-    let first =
-        first.map_or(String::new(), |p| format!("; the first: {} {} ({}): {}", p.file, p.pointer, p.rule, p.found));
+    let first = first.map_or(String::new(), |p| format!("; the first: {} {} ({}): {}", p.file, p.pointer, p.rule, p.found));
     format!("the base has {errors} errors{first}; `stead kb check` lists them all")
 }
 

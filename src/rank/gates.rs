@@ -37,13 +37,7 @@ pub enum Misses {
 
 /// Every gate, in the order they are asked.
 pub const GATES: &[Gate] = &[
-    Gate {
-        id: "known",
-        asks: "it is another exercise than the one to replace",
-        relaxable: false,
-        misses: known,
-        reason: known_why,
-    },
+    Gate { id: "known", asks: "it is another exercise than the one to replace", relaxable: false, misses: known, reason: known_why },
     Gate {
         id: "kit",
         asks: "the gym has the kit, the ceiling and enough weight for it",
@@ -51,34 +45,10 @@ pub const GATES: &[Gate] = &[
         misses: kit,
         reason: kit_why,
     },
-    Gate {
-        id: "sore",
-        asks: "the sore region is spared as its soreness asks",
-        relaxable: true,
-        misses: sore,
-        reason: sore_why,
-    },
-    Gate {
-        id: "spine-limit",
-        asks: "the spine class is within the limit you set",
-        relaxable: true,
-        misses: limit,
-        reason: limit_why,
-    },
-    Gate {
-        id: "purpose",
-        asks: "it trains what the original trains",
-        relaxable: true,
-        misses: purpose,
-        reason: purpose_why,
-    },
-    Gate {
-        id: "skill",
-        asks: "it asks for no more skill than allowed",
-        relaxable: true,
-        misses: skill,
-        reason: skill_why,
-    },
+    Gate { id: "sore", asks: "the sore region is spared as its soreness asks", relaxable: true, misses: sore, reason: sore_why },
+    Gate { id: "spine-limit", asks: "the spine class is within the limit you set", relaxable: true, misses: limit, reason: limit_why },
+    Gate { id: "purpose", asks: "it trains what the original trains", relaxable: true, misses: purpose, reason: purpose_why },
+    Gate { id: "skill", asks: "it asks for no more skill than allowed", relaxable: true, misses: skill, reason: skill_why },
     Gate { id: "excluded", asks: "you did not exclude it", relaxable: false, misses: excluded, reason: excluded_why },
 ];
 
@@ -106,16 +76,13 @@ impl<'a> Context<'a> {
         let rules = &kb.ranking;
         let original = question.original;
         let row = kb.table.rows.get(original);
-        let most_skill =
-            question.skill.unwrap_or_else(|| row.map_or(5, |r| r.skill + rules.skill_above_original).max(3));
+        let most_skill = question.skill.unwrap_or_else(|| row.map_or(5, |r| r.skill + rules.skill_above_original).max(3));
         let low_back = kb.region_at("low-back");
         let sore_caps = question
             .sore
             .iter()
             .map(|s| {
-                let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| {
-                    caps.get(&s.level).map_or(1, |c| cap(c, grade))
-                };
+                let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| caps.get(&s.level).map_or(1, |c| cap(c, grade));
                 let joint = find(&rules.caps, joint_grade(kb, s, original));
                 let spine = (Some(s.region) == low_back).then(|| find(&rules.spine_caps, row.map_or(4, |r| r.spine)));
                 (*s, joint, spine)
@@ -198,11 +165,7 @@ fn kit_why(c: &Context<'_>, row: usize) -> String {
     if let Some(reach) =
         alternatives.iter().filter(|a| **a & !inventory.kit == 0).find_map(|a| inventory.reach(c.kb, r, *a))
     {
-        return format!(
-            "usual load about {} kg, the stock makes {} kg",
-            trim(reach.needed_kg.round()),
-            trim(reach.most_kg)
-        );
+        return format!("usual load about {} kg, the stock makes {} kg", trim(reach.needed_kg.round()), trim(reach.most_kg));
     }
     if let Some(item) = one_item_short(c.kb, inventory.kit, alternatives)
         && let Some(q) = c.kb.equipment.get(item)

@@ -187,8 +187,10 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     let by_order = |a: &Seen, b: &Seen| b.points.cmp(&a.points).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row)));
     passed.sort_by(by_order);
 
-    let mut picks: Vec<Pick> =
-        thin(kb, &passed, question.top).into_iter().map(|seen| pick(&scorer, &covered, seen, None)).collect();
+    let mut picks: Vec<Pick> = thin(kb, &passed, question.top)
+        .into_iter()
+        .map(|seen| pick(&scorer, &covered, seen, None))
+        .collect();
     if passed.len() < SECOND_TIER_BELOW {
         near.sort_by(|a, b| by_order(&a.0, &b.0));
         let room = question.top.saturating_sub(picks.len());

@@ -26,51 +26,15 @@ pub struct Term {
 
 /// Every term, in the order of the explanation.
 pub const TERMS: &[Term] = &[
-    Term {
-        id: "muscles",
-        means: "the original's muscles kept working as hard",
-        value: muscles,
-        found: muscles_found,
-        applies: always,
-    },
-    Term {
-        id: "pattern",
-        means: "nearness in the tree of movement patterns",
-        value: pattern,
-        found: pattern_found,
-        applies: always,
-    },
-    Term {
-        id: "relief",
-        means: "how much the sore region is eased",
-        value: relief,
-        found: relief_found,
-        applies: when_sore,
-    },
+    Term { id: "muscles", means: "the original's muscles kept working as hard", value: muscles, found: muscles_found, applies: always },
+    Term { id: "pattern", means: "nearness in the tree of movement patterns", value: pattern, found: pattern_found, applies: always },
+    Term { id: "relief", means: "how much the sore region is eased", value: relief, found: relief_found, applies: when_sore },
     Term { id: "spine", means: "how much spine load is spared", value: spine, found: spine_found, applies: always },
-    Term {
-        id: "loadable",
-        means: "whether it can be made hard enough here",
-        value: loadable,
-        found: loadable_found,
-        applies: always,
-    },
+    Term { id: "loadable", means: "whether it can be made hard enough here", value: loadable, found: loadable_found, applies: always },
     Term { id: "aim", means: "fit to what you train for", value: aim, found: aim_found, applies: always },
     Term { id: "length", means: "hard at the same muscle length", value: length, found: length_found, applies: always },
-    Term {
-        id: "familiar",
-        means: "nearness to what you do now, and skill asked",
-        value: familiar,
-        found: familiar_found,
-        applies: always,
-    },
-    Term {
-        id: "freshness",
-        means: "how little it tires the whole body",
-        value: freshness,
-        found: freshness_found,
-        applies: always,
-    },
+    Term { id: "familiar", means: "nearness to what you do now, and skill asked", value: familiar, found: familiar_found, applies: always },
+    Term { id: "freshness", means: "how little it tires the whole body", value: freshness, found: freshness_found, applies: always },
 ];
 
 fn always(_: &Question<'_>) -> bool {
@@ -155,15 +119,10 @@ impl<'a> Scorer<'a> {
             let kept = u32::from(*wanted.min(have));
             let share = COVERAGE_PART * 1000.0 * f64::from(kept) / f64::from(total.max(1)) / value;
             given += points * share;
-            let found =
-                format!("works at {} of the original's {}", f64::from(*have) / 100.0, f64::from(*wanted) / 100.0);
+            let found = format!("works at {} of the original's {}", f64::from(*have) / 100.0, f64::from(*wanted) / 100.0);
             leaves.push(Explanation::leaf(muscle.id.as_str(), points * share, found));
         }
-        leaves.push(Explanation::leaf(
-            "focus",
-            points - given,
-            format!("{} % of its work is the original's", focus(self, row) / 10),
-        ));
+        leaves.push(Explanation::leaf("focus", points - given, format!("{} % of its work is the original's", focus(self, row) / 10)));
         leaves
     }
 }
@@ -311,11 +270,7 @@ fn loadable_found(s: &Scorer<'_>, row: usize) -> String {
     let Some(r) = s.kb.table.rows.get(row) else { return String::new() };
     let unit = if r.holds { "seconds" } else { "repetitions" };
     let reach = best_reach(s.kb, s.question.inventory, r, row);
-    let stock = if reach < 1.0 {
-        format!(", stock reaches {} % of the usual load", (reach * 100.0).round())
-    } else {
-        String::new()
-    };
+    let stock = if reach < 1.0 { format!(", stock reaches {} % of the usual load", (reach * 100.0).round()) } else { String::new() };
     format!("hard in {} to {} {unit}{stock}", r.reps_low, r.reps_high)
 }
 
@@ -370,8 +325,7 @@ fn familiar(s: &Scorer<'_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let skill = 1000 - 250 * u16::from(r.skill.saturating_sub(s.original.skill).min(4));
     let kin = if r.root == s.original.root { 1000 } else { 0 };
-    let feel = 500 * u16::from(r.load_position == s.original.load_position)
-        + 500 * u16::from(r.laterality == s.original.laterality);
+    let feel = 500 * u16::from(r.load_position == s.original.load_position) + 500 * u16::from(r.laterality == s.original.laterality);
     (2 * skill + kin + feel) / 4
 }
 

@@ -39,8 +39,7 @@ impl TextIndex {
     /// # Errors
     /// [`IndexError`] when tantivy fails.
     pub fn build(kb: &Kb) -> Result<Self, IndexError> {
-        let indexing =
-            TextFieldIndexing::default().set_tokenizer("simple").set_index_option(IndexRecordOption::WithFreqs);
+        let indexing = TextFieldIndexing::default().set_tokenizer("simple").set_index_option(IndexRecordOption::WithFreqs);
         let text = TextOptions::default().set_indexing_options(indexing);
         let mut schema = Schema::builder();
         let row = schema.add_u64_field("row", INDEXED | STORED);
@@ -49,9 +48,7 @@ impl TextIndex {
         let about = schema.add_text_field("about", text.clone());
         let kit = schema.add_text_field("kit", text);
         let index = Index::create_in_ram(schema.build());
-        index
-            .tokenizers()
-            .register("simple", tantivy::tokenizer::TextAnalyzer::from(tantivy::tokenizer::SimpleTokenizer::default()));
+        index.tokenizers().register("simple", tantivy::tokenizer::TextAnalyzer::from(tantivy::tokenizer::SimpleTokenizer::default()));
         let mut writer = index.writer_with_num_threads::<TantivyDocument>(1, WRITER_BYTES)?;
         for at in 0..kb.len() {
             let Some(e) = kb.exercise(at) else { continue };

@@ -71,9 +71,7 @@ pub fn resolve(kb: &Kb, given: &str) -> Result<(usize, ReadAs), NameError> {
     }
     let near = nearest(kb, given);
     match near.as_slice() {
-        [(best, row), rest @ ..]
-            if *best >= NEAR_ENOUGH && rest.first().is_none_or(|(next, _)| best - next >= CLEAR_BY) =>
-        {
+        [(best, row), rest @ ..] if *best >= NEAR_ENOUGH && rest.first().is_none_or(|(next, _)| best - next >= CLEAR_BY) => {
             Ok((*row, ReadAs::Spelling))
         }
         [(best, _), (next, _), ..] if *best >= NEAR_ENOUGH && best - next < CLEAR_BY => {

@@ -1,4 +1,6 @@
 //! The command line from outside: exit codes, what is printed where, and how wide.
+//!
+//! Leans on the binary as a person would run it. Leaves to others: whether answers are good.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -81,6 +83,7 @@ const ANSWERED: &[&[&str]] = &[
     &["terms"],
     &["terms", "regions"],
     &["kb", "stats"],
+    &["kb", "schema"],
     &["kb", "check"],
     &["kb", "score", "--questions"],
     &["--help"],
@@ -119,6 +122,7 @@ const ERRORS: &[(&[&str], &str)] = &[
     (&["find", " "], "empty"),
     (&["list", "--pattern", "hinges-of-doom"], "hinge"),
     (&["terms", "musles"], "muscles"),
+    (&["kb", "schema", "swap-requst"], "swap-request.json"),
     (&["kb", "check", "no-such-folder"], "no-such-folder"),
     (&["--kb", "no-such-folder", "swap", "deadlift"], "no-such-folder"),
 ];
@@ -310,11 +314,19 @@ fn an_overlay_changes_and_hides_and_a_broken_one_is_told_whole() {
 
 #[test]
 fn a_base_on_disk_is_asked_like_the_shipped_one() {
-    let kb = Path::new(env!("CARGO_MANIFEST_DIR")).join("kb").display().to_string();
+    let kb = crate::root().join("kb").display().to_string();
     assert_eq!(code(&ask(&["kb", "check", &kb])), 0);
     let shipped = ask(&["swap", "deadlift", "--sore", "knee"]);
     assert_eq!(shipped.stdout, ask(&["--kb", &kb, "swap", "deadlift", "--sore", "knee"]).stdout);
     assert_eq!(code(&ask(&["--kb", &kb, "kb", "check", &kb])), 2);
+}
+
+#[test]
+fn a_schema_is_printed_as_it_is_kept() {
+    for name in ["gyms.json", "swap-reply"] {
+        let kept = crate::read(format!("kb/schema/{}.json", name.trim_end_matches(".json")));
+        assert_eq!(out(&ask(&["kb", "schema", name])), kept);
+    }
 }
 
 #[test]

@@ -6,6 +6,8 @@
 
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
+/// The command line from outside: exit codes, what is printed where, and how wide.
+mod cli;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
 /// The judged questions, compared with the last accepted run.
