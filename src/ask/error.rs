@@ -97,6 +97,9 @@ pub enum Error {
     /// The base.
     #[error(transparent)]
     Kb(#[from] KbError),
+    /// The address to listen on.
+    #[error("{0}")]
+    Listen(String),
     /// A fault of this program.
     #[error("{0}")]
     Internal(String),
@@ -117,6 +120,7 @@ impl Error {
             Self::Gym { .. } => "unknown-kit",
             Self::File { .. } => "unreadable-file",
             Self::Kb(_) => "broken-base",
+            Self::Listen(_) => "cannot-listen",
             Self::Internal(_) => "internal",
         }
     }
@@ -133,7 +137,7 @@ impl Error {
             | Self::Conflict { pointer, .. }
             | Self::Shape { pointer, .. }
             | Self::Gym { pointer, .. } => pointer,
-            Self::File { .. } | Self::Kb(_) | Self::Internal(_) => "",
+            Self::File { .. } | Self::Kb(_) | Self::Listen(_) | Self::Internal(_) => "",
         }
     }
 

@@ -4,12 +4,16 @@
 //! ([`crate::http`]). Strings become ids here, cautions are attached here, and both doors show
 //! the same replies.
 
+pub mod accepted;
+pub mod check;
 pub mod error;
 pub mod find;
+pub mod json;
 pub mod list;
 pub mod schema;
 pub mod score;
 pub mod show;
+pub mod stats;
 pub mod swap;
 pub mod terms;
 
@@ -108,11 +112,37 @@ impl<'k> Basis<'k> {
     }
 }
 
+/// Longest name of an exercise that is looked up, bytes: a near miss is compared with every name
+/// there is, so a text of any length would take any time.
+const LONGEST_NAME: usize = 100;
+
+/// Most entries of a list in a question; each may be compared with every name there is.
+const MOST_ENTRIES: usize = 50;
+
+/// Refuses a list that no person would write.
+pub(crate) fn bounded<T>(list: &[T], pointer: &str) -> Result<(), Error> {
+    if list.len() <= MOST_ENTRIES {
+        return Ok(());
+    }
+    Err(Error::Shape {
+        found: format!("a list of {} entries", list.len()),
+        pointer: pointer.to_string(),
+        hint: format!("keep it to {MOST_ENTRIES}"),
+    })
+}
+
 /// Row of an exercise said by id, name, alias or near spelling; how it was read.
 pub(crate) fn exercise(kb: &Kb, given: &str, pointer: &str) -> Result<(usize, crate::search::names::ReadAs), Error> {
     use crate::search::names::{NameError, resolve};
     if given.trim().is_empty() {
         return Err(Error::Empty { what: "exercise", pointer: pointer.to_string() });
+    }
+    if given.len() > LONGEST_NAME {
+        return Err(Error::Shape {
+            found: format!("an exercise name of {} bytes", given.len()),
+            pointer: pointer.to_string(),
+            hint: format!("keep it to {LONGEST_NAME}"),
+        });
     }
     resolve(kb, given).map_err(|e| {
         let ids = |rows: Vec<usize>| rows.into_iter().filter_map(|r| kb.ids.get(r).cloned()).collect();
@@ -141,8 +171,10 @@ pub(crate) fn unknown<'a>(
     pointer: &str,
     valid: impl Iterator<Item = &'a str>,
 ) -> Error {
+    // What comes after the first hundred letters brings no word nearer, and takes time.
+    let start: String = given.chars().take(LONGEST_NAME).collect();
     let mut near: Vec<(i64, &str)> =
-        valid.map(|v| ((-1000.0 * strsim::normalized_damerau_levenshtein(v, given)) as i64, v)).collect();
+        valid.map(|v| ((-1000.0 * strsim::normalized_damerau_levenshtein(v, &start)) as i64, v)).collect();
     near.sort_unstable();
     let nearest = near.into_iter().take(3).map(|(_, v)| v.to_string()).collect();
     Error::Unknown { what, given: given.to_string(), pointer: pointer.to_string(), nearest }

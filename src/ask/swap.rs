@@ -6,7 +6,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Basis, Engine, Error, Named, exercise, region, unknown};
+use super::{Basis, Engine, Error, Named, bounded, exercise, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
 use crate::kb::raw::{Aim, Gym, Level, SpineClass, Urgency};
@@ -285,6 +285,9 @@ pub const DEFAULT_TOP: usize = 5;
 /// [`Error`] naming the value, its place in the request and the nearest valid choice.
 pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Error> {
     let kb = engine.kb();
+    bounded(&request.signs, "/signs")?;
+    bounded(&request.sore, "/sore")?;
+    bounded(&request.skip, "/skip")?;
     let signs = signs(kb, &request.signs)?;
     if signs.iter().any(|s| s.urgency == Urgency::Emergency) {
         return Ok(Reply {

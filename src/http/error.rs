@@ -175,7 +175,9 @@ fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
         Error::Shape { .. } => (bad, MALFORMED_REQUEST),
         Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
         // No request names a file or loads a base, so these are the program's own.
-        Error::File { .. } | Error::Kb(_) | Error::Internal(_) => (S::INTERNAL_SERVER_ERROR, INTERNAL),
+        Error::File { .. } | Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => {
+            (S::INTERNAL_SERVER_ERROR, INTERNAL)
+        }
     }
 }
 

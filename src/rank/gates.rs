@@ -92,6 +92,8 @@ pub struct Context<'a> {
     pub(super) coverage: &'a [u16],
     /// Bits of the prime movers that a substitute must keep one of.
     pub(super) primes: u64,
+    /// Bits of those that work nearly as hard, enough within the same pattern.
+    pub(super) strong: u64,
     pub(super) wanted: &'a [u8],
     pub(super) wanted_total: u32,
     pub(super) most_skill: u8,
@@ -135,7 +137,8 @@ impl<'a> Context<'a> {
             kb,
             question,
             coverage,
-            primes: primes(kb, question, wanted),
+            primes: movers(kb, question, wanted, 100),
+            strong: movers(kb, question, wanted, STRONG),
             wanted,
             wanted_total,
             most_skill,
@@ -338,25 +341,28 @@ fn purpose_why(c: &Context<'_>, row: usize) -> String {
     format!("keeps {} % of the muscle work", shared(c, row) / 10)
 }
 
-/// Weight in hundredths from which a muscle counts as a prime mover of the original: the main
-/// ones (1.0) and those that work nearly as hard.
-const PRIME: u8 = 70;
+/// Weight in hundredths from which a muscle of the original works nearly as hard as its prime
+/// movers (1.0).
+const STRONG: u8 = 70;
 
-/// Prime movers of the original that a substitute must keep one of: those not spared because
-/// their own region is sore, or all of them where none is left.
-fn primes(kb: &Kb, question: &Question<'_>, wanted: &[u8]) -> u64 {
+/// Movers of the original, of at least `weight` hundredths, that a substitute must keep one of:
+/// those not spared because their own region is sore, or all of them where none is left.
+fn movers(kb: &Kb, question: &Question<'_>, wanted: &[u8], weight: u8) -> u64 {
     let original = kb.table.muscles_of(question.original);
-    let all = original.iter().enumerate().filter(|(_, w)| **w >= PRIME).fold(0u64, |set, (at, _)| set | 1 << at);
-    let kept =
-        (0..kb.muscles.len()).filter(|at| wanted.get(*at) == original.get(*at)).fold(0u64, |set, at| set | 1 << at);
+    let set =
+        |holds: &dyn Fn(usize) -> bool| (0..kb.muscles.len()).filter(|at| holds(*at)).fold(0u64, |s, at| s | 1 << at);
+    let all = set(&|at| original.get(at).is_some_and(|w| *w >= weight));
+    let kept = set(&|at| wanted.get(at) == original.get(at));
     if all & kept == 0 { all } else { all & kept }
 }
 
-/// Whether a prime mover that must be kept still works hard enough.
+/// Whether a mover that must be kept still works hard enough: a prime mover, or within the
+/// same pattern one that works nearly as hard.
 fn prime_kept(c: &Context<'_>, row: usize) -> bool {
     let least = (c.kb.ranking.prime_kept_weight * 100.0) as u8;
-    let mine = c.kb.table.muscles_of(row);
-    mine.iter().enumerate().any(|(i, weight)| c.primes >> i & 1 == 1 && *weight >= least)
+    let pattern = |at: usize| c.kb.table.rows.get(at).map(|r| r.pattern);
+    let movers = if pattern(row) == pattern(c.question.original) { c.primes | c.strong } else { c.primes };
+    c.kb.table.muscles_of(row).iter().enumerate().any(|(i, weight)| movers >> i & 1 == 1 && *weight >= least)
 }
 
 fn skill(c: &Context<'_>, row: usize) -> Misses {

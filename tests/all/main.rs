@@ -6,8 +6,12 @@
 
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
+/// The command line from outside: exit codes, what is printed where, and how wide.
+mod cli;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
+/// The HTTP door: routes, problem replies, limits, a clean stop.
+mod http;
 /// The judged questions, compared with the last accepted run.
 mod judged;
 /// What holds for every question, tried on random ones.

@@ -1,0 +1,282 @@
+//! What was typed: every command and option as data; help, completions and manual come from here.
+//!
+//! Leans on clap and on the closed lists of words in [`crate::kb::raw`]. Leaves to others: what
+//! the words mean ([`super::swap`] and its neighbours), and whether the base knows them.
+
+use std::path::PathBuf;
+
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand};
+
+use super::text::WIDTH;
+use crate::ask::terms::KINDS;
+use crate::kb::raw::{Aim, Role, SpineClass};
+
+/// Shown below the help of the program and in the manual.
+pub const EXIT_CODES: &str = "\
+Exit codes:
+  0  an answer
+  1  a sound question without an answer: no substitute, no
+     hit, or a warning sign that asks for help, not exercise
+  2  an error: a word the base does not know, a broken base,
+     a file that cannot be read
+
+Examples:
+  stead swap back squat --sore low-back --gym boathouse
+  stead swap bench press --sore shoulder=6 --have dumbbells
+  stead find rdl
+  stead terms regions";
+
+/// What to train instead, when something is sore or kit is short.
+///
+/// Names an exercise's substitutes for the kit at hand, with every reason shown. General
+/// training information, not a diagnosis.
+#[derive(Debug, Parser)]
+#[command(name = "stead", version, max_term_width = WIDTH, after_help = EXIT_CODES)]
+#[command(override_usage = "stead [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
+pub struct Cli {
+    /// Options of every command.
+    #[command(flatten)]
+    pub global: Global,
+    /// The question.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Options of every command.
+#[derive(Debug, Args)]
+pub struct Global {
+    /// Folder that replaces the shipped base
+    #[arg(long, global = true, value_name = "DIR", help_heading = "Base and output")]
+    pub kb: Option<PathBuf>,
+    /// Folder that adds, changes or hides records; repeatable
+    #[arg(long, global = true, value_name = "DIR", help_heading = "Base and output")]
+    pub overlay: Vec<PathBuf>,
+    /// Print the reply as JSON, the same as over HTTP
+    #[arg(long, global = true, help_heading = "Base and output")]
+    pub json: bool,
+}
+
+/// The questions.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// What to do instead of an exercise
+    Swap(Box<Swap>),
+    /// Search exercises by words, with slips and short forms
+    Find(Find),
+    /// One exercise whole, with its neighbours
+    Show(Show),
+    /// Exercises that meet every filter
+    List(List),
+    /// Words to use: patterns, regions, kit, signs ...
+    Terms(Terms),
+    /// Look after a base: check, score, count, schemas
+    #[command(subcommand, override_usage = "stead kb [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
+    Kb(Kb),
+    /// Answer the same questions over HTTP
+    Serve(Serve),
+    /// Print completions for a shell
+    Completions(Completions),
+    /// Print the manual page (stead man | man -l -)
+    Man,
+}
+
+/// `stead swap`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead swap EXERCISE [OPTIONS]")]
+pub struct Swap {
+    /// Exercise to replace: id, name, alias or a near miss
+    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    pub exercise: Vec<String>,
+    /// What is sore, what brings it on, and how much: mild, moderate, severe or pain from 0 to
+    /// 10; moderate when not said. Repeatable. As in knee, shoulder=6, low-back:flexion=mild
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// What you train for [default: size]
+    #[arg(long, value_parser = aim())]
+    pub aim: Option<Aim>,
+    /// Most spine load you want
+    #[arg(long, value_name = "CLASS", value_parser = spine())]
+    pub max_spine: Option<SpineClass>,
+    /// Most skill you want, 1 to 5
+    #[arg(long, value_name = "N")]
+    pub max_skill: Option<u8>,
+    /// Exercise you do not want; repeatable
+    #[arg(long, value_name = "EXERCISE")]
+    pub skip: Vec<String>,
+    /// How many substitutes, 1 to 50 [default: 5]
+    #[arg(long, value_name = "N")]
+    pub top: Option<usize>,
+    /// Show every point of every score
+    #[arg(long)]
+    pub why: bool,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// `stead find`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead find TEXT... [OPTIONS]")]
+pub struct Find {
+    /// Name, short form, muscle, pattern or kit
+    #[arg(value_name = "TEXT", num_args = 1.., required = true)]
+    pub text: Vec<String>,
+    /// How many hits, 1 to 50 [default: 10]
+    #[arg(long, value_name = "N")]
+    pub top: Option<usize>,
+}
+
+/// `stead show`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead show EXERCISE [OPTIONS]")]
+pub struct Show {
+    /// Exercise: id, name, alias or a near miss
+    #[arg(value_name = "EXERCISE", num_args = 1.., required = true)]
+    pub exercise: Vec<String>,
+}
+
+/// `stead list`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead list [OPTIONS]")]
+pub struct List {
+    /// Pattern, or a branch of the tree
+    #[arg(long)]
+    pub pattern: Option<String>,
+    /// Muscle that works at half or more
+    #[arg(long)]
+    pub muscle: Option<String>,
+    /// Most spine load
+    #[arg(long, value_name = "CLASS", value_parser = spine())]
+    pub max_spine: Option<SpineClass>,
+    /// Region loaded lightly at most; repeatable
+    #[arg(long, value_name = "REGION")]
+    pub kind_to: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Role in a programme
+    #[arg(long, value_parser = role())]
+    pub role: Option<Role>,
+}
+
+/// `stead terms`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead terms [KIND] [OPTIONS]")]
+pub struct Terms {
+    /// Kind of words; all when left out
+    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(KINDS))]
+    pub kind: Option<String>,
+}
+
+/// `stead kb`.
+#[derive(Debug, Subcommand)]
+pub enum Kb {
+    /// Every problem of a base at once
+    #[command(override_usage = "stead kb check [DIR] [OPTIONS]")]
+    Check(Check),
+    /// Ask the judged questions and measure the answers
+    #[command(override_usage = "stead kb score [OPTIONS]")]
+    Score(Score),
+    /// JSON Schemas of files, questions and replies
+    #[command(override_usage = "stead kb schema [NAME] [OPTIONS]")]
+    Schema(Schema),
+    /// Count what is in the base
+    #[command(override_usage = "stead kb stats [OPTIONS]")]
+    Stats,
+}
+
+/// `stead kb check`.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Folder of the base; the shipped one when left out
+    #[arg(value_name = "DIR")]
+    pub dir: Option<PathBuf>,
+}
+
+/// `stead kb score`.
+#[derive(Debug, Args)]
+pub struct Score {
+    /// Show every question, not only those that changed
+    #[arg(long)]
+    pub questions: bool,
+}
+
+/// `stead kb schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// Name of a schema; all names when left out
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+}
+
+/// `stead serve`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead serve [OPTIONS]")]
+pub struct Serve {
+    /// Address to listen on
+    #[arg(long, value_name = "HOST:PORT", default_value = "127.0.0.1:8080")]
+    pub listen: String,
+}
+
+/// `stead completions`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead completions SHELL")]
+pub struct Completions {
+    /// Shell
+    #[arg(value_name = "SHELL", value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+fn aim() -> impl TypedValueParser<Value = Aim> {
+    PossibleValuesParser::new(Aim::ALL.iter().map(|w| w.word())).try_map(|w| Aim::from_word(&w).ok_or(NOT_IN_LIST))
+}
+
+fn spine() -> impl TypedValueParser<Value = SpineClass> {
+    let words = SpineClass::ALL.iter().map(|w| w.word());
+    PossibleValuesParser::new(words).try_map(|w| SpineClass::from_word(&w).ok_or(NOT_IN_LIST))
+}
+
+fn role() -> impl TypedValueParser<Value = Role> {
+    PossibleValuesParser::new(Role::ALL.iter().map(|w| w.word())).try_map(|w| Role::from_word(&w).ok_or(NOT_IN_LIST))
+}
+
+/// What a word is that its own list does not hold; the list is asked first, so nobody sees this.
+const NOT_IN_LIST: &str = "not in the list";
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn the_arguments_are_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn a_name_may_be_several_words() {
+        let typed = ["stead", "swap", "back", "squat", "--sore", "knee", "--have", "barbell,plates", "--json"];
+        let cli = Cli::try_parse_from(typed).unwrap();
+        assert!(cli.global.json);
+        let Command::Swap(swap) = cli.command else { panic!("not a swap") };
+        assert_eq!(swap.exercise, ["back", "squat"]);
+        assert_eq!(swap.have, ["barbell", "plates"]);
+    }
+
+    #[test]
+    fn a_sign_needs_no_exercise() {
+        assert!(Cli::try_parse_from(["stead", "swap", "--sign", "chest-pain"]).is_ok());
+        assert!(Cli::try_parse_from(["stead", "swap"]).is_err());
+    }
+}

@@ -1,0 +1,377 @@
+//! The command line from outside: exit codes, what is printed where, and how wide.
+//!
+//! Leans on the binary as a person would run it. Leaves to others: whether answers are good.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+fn stead(args: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stead"));
+    command.args(args).stdin(Stdio::null()).env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE");
+    command
+}
+
+fn ask(args: &[&str]) -> Output {
+    stead(args).output().unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// A folder of its own for a test, empty.
+fn scratch(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("cli").join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn write(folder: &Path, name: &str, text: &str) -> String {
+    let path = folder.join(name);
+    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+    std::fs::write(&path, text).unwrap();
+    path.display().to_string()
+}
+
+/// Questions with an answer.
+const ANSWERED: &[&[&str]] = &[
+    &["swap", "back", "squat"],
+    &["swap", "back squat", "--sore", "low-back", "--gym", "boathouse"],
+    &["swap", "bench press", "--sore", "shoulder=6", "--have", "dumbbells"],
+    &["swap", "overhead press", "--sore", "low-back:extension=mild", "--gym", "loft", "--why"],
+    &["swap", "deadlift", "--max-spine", "low", "--gym", "slipway", "--top", "10", "--aim", "strength"],
+    &[
+        "swap",
+        "deadlift",
+        "--sore",
+        "low-back=severe",
+        "--sore",
+        "hamstring:lengthened_load=2",
+        "--gym",
+        "town",
+        "--why",
+    ],
+    &[
+        "swap",
+        "pull-up",
+        "--sore",
+        "elbow:medial_tendon",
+        "--gym",
+        "town",
+        "--skip",
+        "lat pulldown",
+        "--max-skill",
+        "2",
+    ],
+    &["swap", "deadlift", "--sign", "fever", "--sign", "weeks"],
+    &["find", "single", "leg", "hinge", "dumbell"],
+    &["find", "rdl", "--top", "3"],
+    &["show", "romanian deadlift"],
+    &["show", "safety-bar Bulgarian split squat, hands on rack"],
+    &["list"],
+    &["list", "--pattern", "hinge", "--gym", "loft", "--max-spine", "low", "--kind-to", "knee"],
+    &["list", "--muscle", "quads", "--role", "main", "--have", "barbell,plates,rack"],
+    &["terms"],
+    &["terms", "regions"],
+    &["kb", "stats"],
+    &["kb", "schema"],
+    &["kb", "check"],
+    &["kb", "score", "--questions"],
+    &["--help"],
+    &["swap", "--help"],
+    &["list", "--help"],
+    &["kb", "check", "--help"],
+    &["--version"],
+];
+
+/// Sound questions without an answer.
+const UNANSWERED: &[&[&str]] = &[
+    &["swap", "deadlift", "--sign", "chest-pain"],
+    &["swap", "--sign", "saddle-numbness", "--sign", "fever"],
+    &["find", "zzzzqq"],
+    &["list", "--have", "partner", "--pattern", "chest-fly", "--max-spine", "none", "--role", "power"],
+];
+
+/// Errors, with a word that the message names.
+const ERRORS: &[(&[&str], &str)] = &[
+    (&[], "Usage"),
+    (&["swap"], "EXERCISE"),
+    (&["dance"], "dance"),
+    (&["swap", "qqqzzz"], "\"qqqzzz\""),
+    (&["show", "deadlift", "machine", "qqqzzz"], "\"deadlift machine qqqzzz\""),
+    (&["swap", "deadlift", "--sore", "lowback"], "low-back"),
+    (&["swap", "deadlift", "--sore", "low-back:flexon"], "flexion"),
+    (&["swap", "deadlift", "--sore", "low-back=bad"], "\"bad\""),
+    (&["swap", "deadlift", "--sore", "=3"], "--sore \"=3\""),
+    (&["swap", "deadlift", "--gym", "lofft"], "loft"),
+    (&["swap", "deadlift", "--gym", "no/such/gym.json"], "no/such/gym.json"),
+    (&["swap", "deadlift", "--have", "dumbels"], "dumbbells"),
+    (&["swap", "deadlift", "--aim", "big"], "strength"),
+    (&["swap", "deadlift", "--top", "99"], "1 to 50"),
+    (&["swap", "deadlift", "--max-skill", "9"], "1 to 5"),
+    (&["swap", "deadlift", "--sign", "chestpain"], "chest-pain"),
+    (&["find", " "], "empty"),
+    (&["list", "--pattern", "hinges-of-doom"], "hinge"),
+    (&["terms", "musles"], "muscles"),
+    (&["kb", "schema", "swap-requst"], "swap-request.json"),
+    (&["kb", "check", "no-such-folder"], "no-such-folder"),
+    (&["--kb", "no-such-folder", "swap", "deadlift"], "no-such-folder"),
+];
+
+#[test]
+fn zero_is_an_answer_on_standard_output() {
+    for args in ANSWERED {
+        let output = ask(args);
+        assert_eq!(code(&output), 0, "{args:?}: {}", err(&output));
+        assert!(!output.stdout.is_empty() && output.stderr.is_empty(), "{args:?}");
+    }
+}
+
+#[test]
+fn one_is_a_sound_question_without_an_answer() {
+    for args in UNANSWERED {
+        let output = ask(args);
+        assert_eq!(code(&output), 1, "{args:?}: {}", err(&output));
+        assert!(output.stderr.is_empty(), "{args:?}: {}", err(&output));
+    }
+}
+
+#[test]
+fn two_is_an_error_on_standard_error_that_names_the_value_or_the_choices() {
+    for (args, named) in ERRORS {
+        let output = ask(args);
+        assert_eq!(code(&output), 2, "{args:?}");
+        assert!(output.stdout.is_empty(), "{args:?}");
+        let said = err(&output);
+        assert!(said.contains(named), "{args:?}: {said}");
+        assert!(args.is_empty() || said.starts_with("error: "), "{args:?}: {said}");
+        assert!(said.lines().filter(|l| l.starts_with("hint: ")).count() <= 1, "{args:?}: {said}");
+    }
+}
+
+#[test]
+fn the_exit_codes_stand_in_the_help() {
+    let help = out(&ask(&["--help"]));
+    assert!(help.contains("Exit codes:"));
+    for line in ["  0  an answer", "  1  a sound question without an answer", "  2  an error"] {
+        assert!(help.contains(line), "{line}");
+    }
+}
+
+#[test]
+fn no_line_is_wider_than_a_phone_and_nothing_is_coloured_into_a_pipe() {
+    let errors = ERRORS.iter().map(|(args, _)| *args);
+    for args in ANSWERED.iter().chain(UNANSWERED).copied().chain(errors) {
+        let output = ask(args);
+        let both = out(&output) + &err(&output);
+        for line in both.lines() {
+            assert!(line.chars().count() <= 60, "{args:?}: {line}");
+            assert!(!line.contains('\u{1b}'), "{args:?}: {line:?}");
+            assert_eq!(line, line.trim_end(), "{args:?}");
+        }
+    }
+}
+
+#[test]
+fn a_swap_tells_what_a_lifter_looks_for() {
+    let said = out(&ask(&["swap", "back squat", "--sore", "low-back", "--gym", "boathouse"]));
+    assert!(said.starts_with("Instead of "), "{said}");
+    for part in
+        ["sore: low back, moderate; loaded ", "keeps ", "low back ", "sets of ", "Refused ", "! General training"]
+    {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    let shown = |said: &str| said.lines().filter(|l| l.starts_with(" 1 ") || l.starts_with(" 5 ")).count();
+    assert_eq!(shown(&said), 2, "{said}");
+    // Four lines and a gap each, and one more where a caution wraps.
+    let block: Vec<&str> =
+        said.lines().skip_while(|l| !l.starts_with(" 1 ")).take_while(|l| !l.starts_with(" 5 ")).collect();
+    assert!(block.len() <= 4 * 5 + 1, "{said}");
+}
+
+#[test]
+fn every_caution_of_a_reply_is_in_the_text() {
+    let args = ["swap", "back squat", "--gym", "town", "--top", "10"];
+    let json: serde_json::Value = serde_json::from_slice(&ask(&[&args[..], &["--json"]].concat()).stdout).unwrap();
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flat(&out(&ask(&args)));
+    let own = json["substitutes"].as_array().unwrap().iter().flat_map(|s| s["cautions"].as_array().unwrap());
+    for caution in own.chain(json["cautions"].as_array().unwrap()) {
+        // Further lines of a caution stand indented, the words are the same.
+        assert!(said.contains(&flat(caution.as_str().unwrap())), "{caution}");
+    }
+}
+
+#[test]
+fn the_points_of_a_tree_are_told_when_asked_why() {
+    let said = out(&ask(&["swap", "deadlift", "--why", "--top", "1"]));
+    for part in ["score: weighted mean", "muscles: keeps", "pattern: ", "freshness: "] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert!(!out(&ask(&["swap", "deadlift", "--top", "1"])).contains("weighted mean"));
+}
+
+#[test]
+fn options_of_every_command_are_never_dropped_unsaid() {
+    let folder = scratch("sides");
+    write(&folder, "a/gyms.json", r#"{"gyms": [{"id": "jetty", "name": "The jetty", "items": ["bands"]}]}"#);
+    write(&folder, "b/gyms.json", r#"{"gyms": [{"id": "slip", "name": "The slip", "items": ["bands"]}]}"#);
+    let [a, b] = ["a", "b"].map(|name| folder.join(name).display().to_string());
+    let output = ask(&["terms", "gyms", "--overlay", &a, &format!("--overlay={b}")]);
+    assert!(out(&output).contains("jetty") && out(&output).contains("slip:"), "{}", err(&output));
+    let output = ask(&["--overlay", &a, "terms", "gyms", "--overlay", &b]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("--overlay stands before and behind"), "{}", err(&output));
+}
+
+#[test]
+fn an_emergency_is_answered_with_the_action_alone() {
+    for args in [
+        &["swap", "deadlift", "--sign", "chest-pain"][..],
+        &["swap", "no such lift", "--sign", "chest-pain", "--sign", "fever"],
+    ] {
+        let said = out(&ask(args));
+        assert!(said.starts_with("Stop."), "{said}");
+        assert_eq!(said.lines().count(), 2, "{said}");
+    }
+}
+
+#[test]
+fn signs_that_can_wait_stand_before_the_substitutes() {
+    let said = out(&ask(&["swap", "deadlift", "--sign", "fever"]));
+    assert!(said.find("doctor today").unwrap() < said.find("Instead of").unwrap(), "{said}");
+}
+
+#[test]
+fn json_is_the_reply_on_one_line() {
+    for args in [
+        &["swap", "deadlift"][..],
+        &["find", "rdl"],
+        &["show", "deadlift"],
+        &["list"],
+        &["terms"],
+        &["kb", "check"],
+        &["kb", "stats"],
+    ] {
+        let said = out(&ask(&[args, &["--json"]].concat()));
+        assert_eq!(said.lines().count(), 1, "{args:?}");
+        let _: serde_json::Value = serde_json::from_str(&said).unwrap();
+    }
+}
+
+#[test]
+fn a_gym_may_be_a_file() {
+    let folder = scratch("gym");
+    let shed = r#"{"id": "shed", "name": "Winch shed", "items": ["dumbbells", "flat-bench"], "stock": {"dumbbell_max_kg": 20}}"#;
+    let good = write(&folder, "shed.json", shed);
+    let output = ask(&["swap", "bench press", "--gym", &good]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(out(&output).contains("Winch shed"));
+    let output = ask(&["list", "--gym", &good]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+
+    let bad = write(&folder, "bad.json", &shed.replace("20", "\"heavy\""));
+    let said = err(&ask(&["swap", "bench press", "--gym", &bad])).replace('\n', "");
+    assert!(said.contains("bad.json") && said.contains("stock.dumbbell_max_kg"), "{said}");
+    let bad = write(&folder, "kit.json", &shed.replace("flat-bench", "flatt-bench"));
+    let said = err(&ask(&["list", "--gym", &bad])).replace('\n', "");
+    assert!(said.contains("kit.json") && said.contains("items[1]") && said.contains("flat-bench"), "{said}");
+}
+
+#[test]
+fn an_overlay_changes_and_hides_and_a_broken_one_is_told_whole() {
+    let folder = scratch("overlay");
+    let gyms = r#"{"gyms": [{"id": "jetty", "name": "The jetty", "items": ["bands"]}]}"#;
+    write(&folder, "good/gyms.json", gyms);
+    let good = folder.join("good").display().to_string();
+    let output = ask(&["swap", "row", "--gym", "jetty", "--overlay", &good]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert_eq!(code(&ask(&["kb", "check", "--overlay", &good])), 0);
+    assert_eq!(code(&ask(&["swap", "row", "--gym", "jetty"])), 2);
+
+    write(&folder, "bad/gyms.json", &gyms.replace("bands", "bandz"));
+    write(&folder, "bad/sources.json", "{");
+    let bad = folder.join("bad").display().to_string();
+    let output = ask(&["kb", "check", "--overlay", &bad]);
+    assert_eq!(code(&output), 2);
+    let said = out(&output);
+    for part in ["gyms.json /gyms/", "bandz", "json-syntax", "hint", "2 errors"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    let output = ask(&["swap", "row", "--overlay", &bad]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("2 errors"), "{}", err(&output));
+}
+
+#[test]
+fn a_base_on_disk_is_asked_like_the_shipped_one() {
+    let kb = crate::root().join("kb").display().to_string();
+    assert_eq!(code(&ask(&["kb", "check", &kb])), 0);
+    let shipped = ask(&["swap", "deadlift", "--sore", "knee"]);
+    assert_eq!(shipped.stdout, ask(&["--kb", &kb, "swap", "deadlift", "--sore", "knee"]).stdout);
+    assert_eq!(code(&ask(&["--kb", &kb, "kb", "check", &kb])), 2);
+}
+
+#[test]
+fn a_schema_is_printed_as_it_is_kept() {
+    for name in ["gyms.json", "swap-reply"] {
+        let kept = crate::read(format!("kb/schema/{}.json", name.trim_end_matches(".json")));
+        assert_eq!(out(&ask(&["kb", "schema", name])), kept);
+    }
+}
+
+#[test]
+fn measures_stand_on_lines_of_their_own() {
+    let said = out(&ask(&["kb", "score"]));
+    for name in ["ndcg@5 ", "success@1 ", "violations "] {
+        let line = said.lines().find_map(|l| l.strip_prefix(name)).unwrap_or_else(|| panic!("{name}: {said}"));
+        assert!(line.parse::<f64>().is_ok(), "{line}");
+    }
+    let stats = out(&ask(&["kb", "stats"]));
+    let count = stats.lines().find_map(|l| l.strip_prefix("exercises ")).unwrap();
+    assert!(count.parse::<usize>().unwrap() >= 200);
+}
+
+#[test]
+fn completions_and_manual_come_from_the_same_arguments() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = out(&ask(&["completions", shell]));
+        for word in ["swap", "max-spine", "completions"] {
+            assert!(script.contains(word), "{shell} {word}");
+        }
+        // These two shells are told the words that an option takes.
+        assert!(script.contains("very-high") || !matches!(shell, "bash" | "zsh"), "{shell}");
+    }
+    let manual = out(&ask(&["man"]));
+    for part in [".TH stead", "STEAD SWAP", "STEAD KB CHECK", "max", "Exit codes"] {
+        assert!(manual.contains(part), "{part}");
+    }
+}
+
+#[test]
+fn a_reader_that_stops_reading_is_no_error() {
+    let mut child = stead(&["list"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(output.stderr.is_empty(), "{}", err(&output));
+}
+
+#[test]
+fn arguments_that_are_no_text_are_an_error() {
+    #[cfg(unix)]
+    {
+        use std::os::unix::ffi::OsStrExt as _;
+        let output = stead(&["swap"]).arg(std::ffi::OsStr::from_bytes(b"dead\xfflift")).output().unwrap();
+        assert_eq!(code(&output), 2);
+    }
+}
