@@ -68,8 +68,12 @@ impl Outcome {
     }
 }
 
+/// What serves the same questions over HTTP until the process is told to stop, or says why it
+/// cannot. The program hands it in, since one door does not open the other.
+pub type Server = fn(Engine, &str) -> Result<(), String>;
+
 /// Runs one command, `args` beginning with the program's own name.
-pub fn run<I, T>(args: I) -> ExitCode
+pub fn run<I, T>(args: I, server: Server) -> ExitCode
 where
     I: IntoIterator<Item = T>,
     T: Into<OsString>,
@@ -79,7 +83,7 @@ where
         Ok(cli) => cli,
         Err(e) => return typed_wrongly(&e).into(),
     };
-    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli)) {
+    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, server)) {
         Ok(outcome) => match print(io::stdout(), &outcome.text) {
             Ok(()) => outcome.code,
             Err(e) => fail(&Error::Internal(format!("cannot write the answer: {e}"))),
@@ -89,7 +93,7 @@ where
     code.into()
 }
 
-fn answer(cli: &Cli) -> Result<Outcome, Error> {
+fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
     let engine = || engine(&cli.global);
     let json = cli.global.json;
     match &cli.command {
@@ -102,7 +106,7 @@ fn answer(cli: &Cli) -> Result<Outcome, Error> {
         Command::Kb(Kb::Score(asked)) => base::score(&engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
         Command::Kb(Kb::Stats) => base::stats(&engine()?, json),
-        Command::Serve(asked) => serve::run(engine()?, asked),
+        Command::Serve(asked) => serve::run(engine()?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
     }
