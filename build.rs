@@ -39,8 +39,9 @@ fn build() -> Result<(), String> {
             .join("\n"),
         other => other.to_string(),
     })?;
-    let bytes = kb.to_bytes().map_err(|e| e.to_string())?;
-    std::fs::write(Path::new(&out).join("base.bin"), bytes).map_err(|e| e.to_string())?;
+    let (columns, records) = kb.to_bytes().map_err(|e| e.to_string())?;
+    std::fs::write(Path::new(&out).join("columns.bin"), columns).map_err(|e| e.to_string())?;
+    std::fs::write(Path::new(&out).join("records.bin"), records).map_err(|e| e.to_string())?;
     let mut list = String::from("&[\n");
     for path in files.0.keys() {
         let full = folder.join(path);
