@@ -1,6 +1,6 @@
 //! How long does a question take inside the library?
 //!
-//! Questions: one explained swap with ten answers, the worst of name look-ups (a near miss, which
+//! Questions: one explained swap with five answers and with ten, the worst of name look-ups (a near miss, which
 //! measures every name), and opening the engine cold. Data: the shipped base and judged question
 //! Q07, no randomness. Left out: starting a process, reading arguments, writing JSON or text, and
 //! HTTP. Ratios between the three say more than the times.
@@ -20,8 +20,17 @@ fn question() -> swap::Request {
     swap::Request { why: true, ..score::request(&set, question) }
 }
 
+/// The usual question: five answers, each with its whole explanation tree.
 #[divan::bench]
 fn swap_explained(bencher: divan::Bencher<'_, '_>) {
+    let engine = Engine::shipped().unwrap();
+    let request = swap::Request { top: None, ..question() };
+    bencher.bench_local(|| swap::answer(black_box(&engine), black_box(&request)).unwrap().substitutes.len());
+}
+
+/// Ten answers with their trees, as the judged questions are asked.
+#[divan::bench]
+fn swap_ten_explained(bencher: divan::Bencher<'_, '_>) {
     let engine = Engine::shipped().unwrap();
     let request = question();
     bencher.bench_local(|| swap::answer(black_box(&engine), black_box(&request)).unwrap().substitutes.len());

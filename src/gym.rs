@@ -66,11 +66,10 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 /// # Errors
 /// [`GymError::UnknownItem`] with the nearest id.
 pub fn item(kb: &Kb, given: &str) -> Result<usize, GymError> {
-    let folded = fold(given);
-    kb.equipment
-        .iter()
-        .position(|q| q.id == given || fold(&q.id) == folded || fold(&q.name) == folded)
-        .or_else(|| kb.equipment.iter().position(|q| q.aliases.iter().any(|a| fold(a) == folded)))
+    kb.words
+        .equipment
+        .find(&fold(given))
+        .map(usize::from)
         .ok_or_else(|| GymError::UnknownItem {
             given: given.to_string(),
             nearest: nearest(given, kb.equipment.iter().map(|q| q.id.as_str())).map(str::to_string),
@@ -166,23 +165,24 @@ impl Inventory {
     /// the load needed and the most there is, kg. None where stock does not limit.
     #[must_use]
     pub fn reach(&self, kb: &Kb, row: &Row, alternative: KitSet) -> Option<Reach> {
-        let kit = |id: &str| kb.kit_at(id).is_some_and(|at| alternative >> at & 1 == 1);
+        let carries = |set: KitSet| alternative & set != 0;
+        let c = &kb.carriers;
         // 70 % of one repetition is a working load for most aims (practice).
         let needed_kg = f64::from(row.one_rm_bm) * kb.ranking.reference_mass_kg * WORK_SHARE;
         let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
         let most = if row.counted == Counted::Body {
             None
-        } else if kit("dumbbells") {
+        } else if carries(c.dumbbells) {
             self.stock.dumbbell_max_kg.map(|kg| kg * hands)
-        } else if kit("kettlebells") {
+        } else if carries(c.kettlebells) {
             self.stock.kettlebell_max_kg.map(|kg| kg * hands)
-        } else if kit("sandbag") {
+        } else if carries(c.sandbag) {
             self.stock.sandbag_max_kg
-        } else if kit("plates") && !PLATE_CARRIERS.iter().any(|id| kit(id)) {
+        } else if carries(c.plates) && !carries(c.plate_carriers) {
             // A plate in the hands is no heavier than the largest one usually owned.
             Some(HAND_PLATE_KG)
-        } else if kit("plates") {
-            self.stock.plates_total_kg.map(|kg| if kit("barbell") { kg + BAR_KG } else { kg })
+        } else if carries(c.plates) {
+            self.stock.plates_total_kg.map(|kg| if carries(c.barbell) { kg + BAR_KG } else { kg })
         } else {
             None
         };
@@ -207,30 +207,6 @@ pub const WORK_SHARE: f64 = 0.70;
 
 /// Largest disc that is commonly owned and held in the hands, kg (common home sets, practice).
 pub const HAND_PLATE_KG: f64 = 20.0;
-
-/// Kit that carries plates; without any of it plates are held in the hands.
-const PLATE_CARRIERS: &[&str] = &[
-    "barbell",
-    "ez-bar",
-    "trap-bar",
-    "safety-squat-bar",
-    "multi-grip-bar",
-    "cambered-bar",
-    "landmine",
-    "loading-belt",
-    "sled",
-    "tib-bar",
-    "neck-harness",
-    "leg-press",
-    "hack-squat-machine",
-    "pendulum-squat-machine",
-    "belt-squat-machine",
-    "guided-bar",
-    "reverse-hyper",
-    "hip-thrust-machine",
-    "row-machine",
-    "calf-machine",
-];
 
 /// Mass of the usual straight bar, kg (competition rules, as a reference page gives them).
 pub const BAR_KG: f64 = 20.0;

@@ -115,18 +115,17 @@ pub(crate) fn pattern_of(kb: &Kb, row: usize) -> &str {
 }
 
 fn pattern(kb: &Kb, given: &str) -> Result<u8, Error> {
-    let folded = fold(given);
-    let exact = kb.patterns.iter().position(|p| fold(&p.id) == folded || fold(&p.name) == folded);
-    exact
-        .or_else(|| kb.patterns.iter().position(|p| p.aliases.iter().any(|a| fold(a) == folded)))
+    kb.words
+        .patterns
+        .find(&fold(given))
         .and_then(|at| u8::try_from(at).ok())
         .ok_or_else(|| unknown("pattern", given, "/pattern", kb.patterns.iter().map(|p| p.id.as_str())))
 }
 
 fn muscle(kb: &Kb, given: &str) -> Result<usize, Error> {
-    let folded = fold(given);
-    kb.muscles
-        .iter()
-        .position(|m| [&m.id, &m.name, &m.anatomical].into_iter().chain(&m.aliases).any(|n| fold(n) == folded))
+    kb.words
+        .muscles
+        .find(&fold(given))
+        .map(usize::from)
         .ok_or_else(|| unknown("muscle", given, "/muscle", kb.muscles.iter().map(|m| m.id.as_str())))
 }

@@ -159,11 +159,10 @@ pub(crate) fn exercise(kb: &Kb, given: &str, pointer: &str) -> Result<(usize, cr
 
 /// Position of a region said by id, name or alias.
 pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error> {
-    use crate::kb::fold::fold;
-    let folded = fold(given);
-    kb.regions
-        .iter()
-        .position(|r| [&r.id, &r.name].into_iter().chain(&r.aliases).any(|n| fold(n) == folded))
+    kb.words
+        .regions
+        .find(&crate::kb::fold::fold(given))
+        .map(usize::from)
         .ok_or_else(|| unknown("region", given, pointer, kb.regions.iter().map(|r| r.id.as_str())))
 }
 

@@ -114,6 +114,12 @@ pub struct Why {
     pub name: String,
     /// Points that it gives.
     pub points: f64,
+    /// For a term: how well the substitute does, 0 to 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// For a term: its weight as a share of all weights.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weight: Option<f64>,
     /// What was found.
     pub found: String,
     /// Parts that add up to the points.
@@ -126,6 +132,8 @@ impl From<Explanation> for Why {
         Self {
             name: e.name,
             points: round(e.points, 4),
+            value: e.scale.map(|(value, _)| round(value, 3)),
+            weight: e.scale.map(|(_, weight)| round(weight, 4)),
             found: e.found,
             parts: e.parts.into_iter().map(Self::from).collect(),
         }
@@ -327,6 +335,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
         skill: request.max_skill,
         skip: &skip,
         top,
+        explain: request.why,
     };
     for s in sore.iter().filter(|s| joint_grade(kb, s, original) == 0) {
         notes.push(format!(
@@ -567,7 +576,7 @@ fn reasons(explanation: &Explanation) -> Vec<String> {
         "relief" => 1,
         _ => 2,
     });
-    parts.iter().take(REASONS).filter_map(|p| p.found.split(": ").next()).map(str::to_string).collect()
+    parts.iter().take(REASONS).map(|p| p.found.clone()).collect()
 }
 
 fn percent(share: f64) -> u8 {

@@ -256,7 +256,11 @@ fn remarks<'r>(s: &'r Substitute<'_>) -> Vec<&'r str> {
 
 fn tree(page: &mut Page, why: &Why, depth: usize) {
     let lead = format!("   {}{:>5.1} {}: ", "  ".repeat(depth), why.points, words(&why.name));
-    page.set(&lead, 9 + 2 * depth, &why.found);
+    let scale = match (why.value, why.weight) {
+        (Some(value), Some(weight)) => format!(" ({} % of its share, {:.1})", (value * 100.0).round(), weight * 100.0),
+        _ => String::new(),
+    };
+    page.set(&lead, 9 + 2 * depth, &format!("{}{scale}", why.found));
     for part in &why.parts {
         tree(page, part, depth + 1);
     }

@@ -10,7 +10,7 @@ use super::files::Files;
 use super::fold::{fold, word_key};
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Compiled, KitSet, MOST_KIT, Names, Row, Table};
+use super::table::{Carriers, Compiled, KitSet, MOST_KIT, Names, Row, Table, Words};
 
 /// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
@@ -100,7 +100,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (fold(n), at16)));
         word_keys.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (word_key(n), at16)));
 
-        let mut weights = vec![0u8; muscles.len()];
+        let mut weights = vec![0u8; table.muscle_count];
         let mut primes = 0u64;
         for (muscle, weight) in &e.muscles {
             if let Some(place) = muscle_at.get(muscle.as_str()) {
@@ -156,7 +156,23 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
     }
 
+    let words = Words {
+        regions: taxonomy(regions.iter().map(|r| (vec![&r.id, &r.name], &r.aliases))),
+        equipment: taxonomy(equipment.iter().map(|q| (vec![&q.id, &q.name], &q.aliases))),
+        muscles: taxonomy(muscles.iter().map(|m| (vec![&m.id, &m.name, &m.anatomical], &m.aliases))),
+        patterns: taxonomy(patterns.iter().map(|p| (vec![&p.id, &p.name], &p.aliases))),
+    };
+    let carriers = Carriers {
+        dumbbells: bit("dumbbells"),
+        kettlebells: bit("kettlebells"),
+        sandbag: bit("sandbag"),
+        plates: bit("plates"),
+        barbell: bit("barbell"),
+        plate_carriers: PLATE_CARRIERS.iter().fold(0, |set, id| set | bit(id)),
+    };
     let compiled = Compiled {
+        words,
+        carriers,
         base,
         stamp: stamp(layers),
         pattern_paths: (0..patterns.len()).map(|at| path(&patterns, &pattern_at, at)).collect(),
@@ -201,6 +217,43 @@ pub fn stamp(layers: &[Files]) -> String {
         hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
     }
     format!("{hash:016x}")
+}
+
+/// Kit that carries plates; without any of it plates are held in the hands.
+const PLATE_CARRIERS: &[&str] = &[
+    "barbell",
+    "ez-bar",
+    "trap-bar",
+    "safety-squat-bar",
+    "multi-grip-bar",
+    "cambered-bar",
+    "landmine",
+    "loading-belt",
+    "sled",
+    "tib-bar",
+    "neck-harness",
+    "leg-press",
+    "hack-squat-machine",
+    "pendulum-squat-machine",
+    "belt-squat-machine",
+    "guided-bar",
+    "reverse-hyper",
+    "hip-thrust-machine",
+    "row-machine",
+    "calf-machine",
+];
+
+/// Folded names of a list: ids and names first, then aliases that are not yet taken.
+fn taxonomy<'a>(list: impl Iterator<Item = (Vec<&'a String>, &'a Vec<String>)>) -> Names {
+    let (mut first, mut then) = (Vec::new(), Vec::new());
+    for (at, (own, aliases)) in list.enumerate() {
+        let at = u16::try_from(at).unwrap_or(u16::MAX);
+        first.extend(own.into_iter().map(|n| (fold(n), at)));
+        then.extend(aliases.iter().map(|n| (fold(n), at)));
+    }
+    let known = Names::build(first.clone());
+    first.extend(then.into_iter().filter(|(name, _)| known.find(name).is_none()));
+    Names::build(first)
 }
 
 fn values<T>(placed: Vec<Placed<T>>) -> Vec<T> {

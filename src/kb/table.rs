@@ -79,7 +79,7 @@ pub struct Table {
     /// Aggravator grades, `aggravator_count` for each exercise, regions in order.
     #[serde(with = "serde_bytes")]
     pub aggravators: Vec<u8>,
-    /// Stride of [`Self::muscles`].
+    /// Stride of [`Self::muscles`]: the number of muscles, padded with zeros to a multiple of 16.
     pub muscle_count: usize,
     /// Stride of [`Self::grades`].
     pub region_count: usize,
@@ -186,6 +186,36 @@ impl Names {
     }
 }
 
+/// Folded names of the taxonomies, each with its position in the list.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Words {
+    /// Regions.
+    pub regions: Names,
+    /// Kit.
+    pub equipment: Names,
+    /// Muscles.
+    pub muscles: Names,
+    /// Patterns.
+    pub patterns: Names,
+}
+
+/// Which bits of a kit set bear the load, for the reach of a stock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Carriers {
+    /// Dumbbells.
+    pub dumbbells: KitSet,
+    /// Kettlebells.
+    pub kettlebells: KitSet,
+    /// Sandbag or pack.
+    pub sandbag: KitSet,
+    /// Plates.
+    pub plates: KitSet,
+    /// The straight bar.
+    pub barbell: KitSet,
+    /// Whatever else carries plates; without any of it plates are held in the hands.
+    pub plate_carriers: KitSet,
+}
+
 /// Everything a compiled base holds, in the form that is built into the binary.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Compiled {
@@ -233,6 +263,10 @@ pub struct Compiled {
     pub ids: Vec<String>,
     /// Names shown in order of row.
     pub names_shown: Vec<String>,
+    /// Folded names of regions, kit, muscles and patterns; an id or name wins over an alias.
+    pub words: Words,
+    /// Items by what they carry.
+    pub carriers: Carriers,
     /// Folded names.
     pub names: Names,
     /// Names as keys of sorted words, for names said in another order.

@@ -9,6 +9,8 @@ pub struct Explanation {
     pub name: String,
     /// Points that it gives to the score.
     pub points: f64,
+    /// For a term: how well the row does, 0 to 1, and the term's weight as a share of all.
+    pub scale: Option<(f64, f64)>,
     /// What was found, in plain words.
     pub found: String,
     /// Parts, adding up to this node's points; none at a leaf.
@@ -19,14 +21,14 @@ impl Explanation {
     /// A node without parts.
     #[must_use]
     pub fn leaf(name: impl Into<String>, points: f64, found: impl Into<String>) -> Self {
-        Self { name: name.into(), points, found: found.into(), parts: Vec::new() }
+        Self { name: name.into(), points, scale: None, found: found.into(), parts: Vec::new() }
     }
 
     /// A node that is the sum of its parts.
     #[must_use]
     pub fn sum(name: impl Into<String>, found: impl Into<String>, parts: Vec<Self>) -> Self {
         let points = parts.iter().map(|p| p.points).sum();
-        Self { name: name.into(), points, found: found.into(), parts }
+        Self { name: name.into(), points, scale: None, found: found.into(), parts }
     }
 
     /// Sum of all leaves below.

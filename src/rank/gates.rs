@@ -146,20 +146,17 @@ impl<'a> Context<'a> {
         }
     }
 
-    /// The first gate that a row misses, with how far, and how many it misses in all.
-    pub(super) fn judge(&self, row: usize) -> Option<(usize, Misses, u32)> {
-        let mut first = None;
-        let mut count = 0;
-        for (at, gate) in GATES.iter().enumerate() {
-            let misses = (gate.misses)(self, row);
-            if misses != Misses::Not {
-                count += 1;
-                if first.is_none() {
-                    first = Some((at, misses));
-                }
-            }
-        }
-        first.map(|(at, misses)| (at, misses, count))
+    /// The first gate that a row misses, with how far.
+    pub(super) fn judge(&self, row: usize) -> Option<(usize, Misses)> {
+        GATES.iter().enumerate().find_map(|(at, gate)| match (gate.misses)(self, row) {
+            Misses::Not => None,
+            misses => Some((at, misses)),
+        })
+    }
+
+    /// Whether a row passes every gate after `gate`.
+    pub(super) fn passes_after(&self, gate: usize, row: usize) -> bool {
+        GATES.iter().skip(gate + 1).all(|g| (g.misses)(self, row) == Misses::Not)
     }
 
     /// Why a row misses a gate, in plain words.
@@ -305,6 +302,9 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
         return Misses::More;
     }
     let least = (c.kb.ranking.least_coverage * 1000.0) as u16;
+    if c.coverage.get(row).is_some_and(|have| *have >= least) {
+        return Misses::Not;
+    }
     let have = shared(c, row);
     if have >= least {
         Misses::Not
@@ -362,7 +362,16 @@ fn prime_kept(c: &Context<'_>, row: usize) -> bool {
     let least = (c.kb.ranking.prime_kept_weight * 100.0) as u8;
     let pattern = |at: usize| c.kb.table.rows.get(at).map(|r| r.pattern);
     let movers = if pattern(row) == pattern(c.question.original) { c.primes | c.strong } else { c.primes };
-    c.kb.table.muscles_of(row).iter().enumerate().any(|(i, weight)| movers >> i & 1 == 1 && *weight >= least)
+    let mine = c.kb.table.muscles_of(row);
+    let mut left = movers;
+    while left != 0 {
+        let at = left.trailing_zeros() as usize;
+        if mine.get(at).is_some_and(|weight| *weight >= least) {
+            return true;
+        }
+        left &= left - 1;
+    }
+    false
 }
 
 fn skill(c: &Context<'_>, row: usize) -> Misses {

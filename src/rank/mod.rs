@@ -14,7 +14,7 @@ use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
 use gates::{Context, GATES, KIT, Misses};
-use terms::{Scorer, coverage, wanted};
+use terms::{Scorer, coverage, coverages, wanted};
 
 /// A sore region, resolved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +62,8 @@ pub struct Question<'a> {
     pub skip: &'a [usize],
     /// How many substitutes.
     pub top: usize,
+    /// Whether each muscle's part of the score is told.
+    pub explain: bool,
 }
 
 /// One substitute.
@@ -129,6 +131,8 @@ pub struct Ranking {
 
 /// How many refused examples are told for each gate.
 const EXAMPLES: usize = 3;
+/// Muscle coverage, in thousandths, from which a refused row is worth telling about.
+const CLOSE: u16 = 250;
 /// How many items are suggested, and how many exercises for each.
 const ITEMS: usize = 3;
 /// Below this many full passes the second tier is shown.
@@ -155,7 +159,7 @@ struct Seen {
 pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     let n = kb.len();
     let wanted = wanted(kb, question);
-    let covered: Vec<u16> = (0..n).map(|row| coverage(&wanted, kb.table.muscles_of(row))).collect();
+    let covered = coverages(kb, &wanted);
     let context = Context::new(kb, question, &covered, &wanted);
     let Some(scorer) = Scorer::new(kb, question, &covered, &wanted) else {
         return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
@@ -167,21 +171,17 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     for row in 0..n {
         match context.judge(row) {
             None => passed.push(Seen { row, points: scorer.points(row) }),
-            Some((gate, misses, count)) => {
-                let relaxable = GATES.get(gate).is_some_and(|g| g.relaxable);
-                if let Some((refusals, seen)) = refused.get_mut(gate) {
-                    *refusals += 1;
-                    // Rows that train something else are no loss; they are only counted.
-                    let close = covered.get(row).is_some_and(|c| *c >= 250);
-                    if close && (count == 1 || gate == KIT) {
-                        let seen_row = Seen { row, points: scorer.points(row) };
-                        if count == 1 && relaxable && misses == Misses::OneStep {
-                            near.push((seen_row, gate));
-                        }
-                        if gate != KIT || count == 1 {
-                            seen.push(seen_row);
-                        }
+            Some((gate, misses)) => {
+                let Some((refusals, seen)) = refused.get_mut(gate) else { continue };
+                *refusals += 1;
+                // Rows that train something else are no loss; they are only counted.
+                let close = covered.get(row).is_some_and(|c| *c >= CLOSE);
+                if close && context.passes_after(gate, row) {
+                    let seen_row = Seen { row, points: scorer.points(row) };
+                    if misses == Misses::OneStep && GATES.get(gate).is_some_and(|g| g.relaxable) {
+                        near.push((seen_row, gate));
                     }
+                    seen.push(seen_row);
                 }
             }
         }
@@ -238,26 +238,20 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
     let mut taken: Vec<Seen> = Vec::with_capacity(top);
     let mut left: Vec<Seen> = passed.to_vec();
     while taken.len() < top && !left.is_empty() {
-        let patterns: Vec<u8> = taken.iter().take(FIRST).map(|s| pattern(s.row)).collect();
-        let mut parents: Vec<u16> = taken.iter().take(FIRST).map(parent).collect();
+        let first = taken.get(..taken.len().min(FIRST)).unwrap_or_default();
+        let mut distinct: Vec<u16> = first.iter().map(parent).collect();
+        distinct.sort_unstable();
+        distinct.dedup();
+        let slots = FIRST.min(top).saturating_sub(taken.len());
+        let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
         let fits = |seen: &Seen| {
-            if taken.len() >= FIRST {
-                return true;
-            }
-            let mine = parent(seen);
-            let same = parents.iter().filter(|p| **p == mine).count();
-            let mut distinct = parents.clone();
-            distinct.sort_unstable();
-            distinct.dedup();
-            let slots = FIRST.min(top) - taken.len();
-            let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
+            let same = first.iter().filter(|s| parent(s) == parent(seen)).count();
             let here = pattern(seen.row);
-            let crowded =
-                here != pattern(original) && patterns.iter().filter(|p| **p == here).count() >= MOST_OF_OTHER_PATTERN;
+            let crowded = here != pattern(original)
+                && first.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN;
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
-        let at = left.iter().position(fits).unwrap_or(0);
-        parents.clear();
+        let at = if slots == 0 { 0 } else { left.iter().position(fits).unwrap_or(0) };
         taken.push(left.remove(at));
     }
     taken

@@ -95,6 +95,8 @@ pub struct Scorer<'a> {
     pub(super) coverage: &'a [u16],
     pub(super) wanted: &'a [u8],
     pub(super) original: &'a Row,
+    /// Grade and sum of provocations of the original at each sore region.
+    before: Vec<(u8, u16)>,
     /// Weight of each term in hundredths; 0 where it does not apply.
     pub(super) weights: [u32; 10],
     pub(super) total: u32,
@@ -111,7 +113,13 @@ impl<'a> Scorer<'a> {
             }
         }
         let total = weights.iter().sum::<u32>().max(1);
-        Some(Self { kb, question, coverage, wanted, original, weights, total })
+        let original_row = question.original;
+        let before = question
+            .sore
+            .iter()
+            .map(|s| (joint_grade(kb, s, original_row), provocations(kb, s.region, original_row)))
+            .collect();
+        Some(Self { before, kb, question, coverage, wanted, original, weights, total })
     }
 
     /// The weighted sum of a row's terms, the whole number that decides the order.
@@ -130,21 +138,13 @@ impl<'a> Scorer<'a> {
         for (term, weight) in TERMS.iter().zip(self.weights).filter(|(_, w)| *w > 0) {
             let value = (term.value)(self, row);
             let points = self.score(weight * u32::from(value));
-            let found = format!(
-                "{}: {} x weight {} of {}",
-                (term.found)(self, row),
-                f64::from(value) / 1000.0,
-                crate::units::trim(f64::from(weight) / 100.0),
-                crate::units::trim(f64::from(self.total) / 100.0)
-            );
-            let mut node = if term.id == "muscles" {
+            let found = (term.found)(self, row);
+            let mut node = if term.id == "muscles" && self.question.explain {
                 Explanation::sum(term.id, found, self.muscle_leaves(row, points))
             } else {
                 Explanation::leaf(term.id, points, found)
             };
-            if node.parts.is_empty() {
-                node.points = points;
-            }
+            node.scale = Some((f64::from(value) / 1000.0, f64::from(weight) / f64::from(self.total)));
             parts.push(node);
         }
         Explanation::sum("score", "weighted mean of the terms below, 0 to 100", parts)
@@ -163,8 +163,7 @@ impl<'a> Scorer<'a> {
             let kept = f64::from(*wanted) * f64::from(*wanted.min(have));
             let share = COVERAGE_PART * 1000.0 * kept / total / value;
             given += points * share;
-            let found =
-                format!("works at {} of the {} asked for", f64::from(*have) / 100.0, f64::from(*wanted) / 100.0);
+            let found = format!("works at {have} %, {wanted} % asked for");
             leaves.push(Explanation::leaf(muscle.id.as_str(), points * share, found));
         }
         leaves.push(Explanation::leaf(
@@ -203,14 +202,34 @@ pub fn wanted(kb: &Kb, question: &Question<'_>) -> Vec<u8> {
 /// counted by how much it is wanted, so that helpers weigh less than prime movers.
 #[must_use]
 pub fn coverage(wanted: &[u8], row: &[u8]) -> u16 {
-    let mut kept = 0u32;
-    let mut total = 0u32;
-    for (a, b) in wanted.iter().zip(row) {
-        let a32 = u32::from(*a);
-        kept += a32 * u32::from((*a).min(*b));
-        total += a32 * a32;
+    let kept = product(wanted, row);
+    u16::try_from(kept * 1000 / product(wanted, wanted).max(1)).unwrap_or(1000)
+}
+
+/// Coverage of every row in turn, the same as [`coverage`] of each.
+#[must_use]
+pub fn coverages(kb: &Kb, wanted: &[u8]) -> Vec<u16> {
+    let total = product(wanted, wanted).max(1);
+    let of = |row| u16::try_from(product(wanted, kb.table.muscles_of(row)) * 1000 / total).unwrap_or(1000);
+    (0..kb.len()).map(of).collect()
+}
+
+/// How many weights are taken at a time; the columns are padded to a multiple of it.
+const LANES: usize = 16;
+
+/// Sum of `a` times the lesser of `a` and `b`. In chunks of a fixed size and 16-bit steps (a
+/// weight is at most 100, so a product fits), which the compiler turns into wide instructions.
+fn product(a: &[u8], b: &[u8]) -> u32 {
+    let (a_chunks, a_rest) = a.as_chunks::<LANES>();
+    let (b_chunks, b_rest) = b.as_chunks::<LANES>();
+    let mut lanes = [0u32; LANES];
+    for (a, b) in a_chunks.iter().zip(b_chunks) {
+        for ((lane, a), b) in lanes.iter_mut().zip(a).zip(b) {
+            *lane += u32::from(u16::from(*a) * u16::from(*a.min(b)));
+        }
     }
-    u16::try_from(kept * 1000 / total.max(1)).unwrap_or(1000)
+    let rest: u32 = a_rest.iter().zip(b_rest).map(|(a, b)| u32::from(*a) * u32::from(*a.min(b))).sum();
+    lanes.iter().sum::<u32>() + rest
 }
 
 fn focus(s: &Scorer<'_>, row: usize) -> u16 {
@@ -219,11 +238,11 @@ fn focus(s: &Scorer<'_>, row: usize) -> u16 {
 
 fn muscles(s: &Scorer<'_>, row: usize) -> u16 {
     let covered = f64::from(s.coverage.get(row).copied().unwrap_or(0));
-    (COVERAGE_PART * covered + (1.0 - COVERAGE_PART) * f64::from(focus(s, row))).round() as u16
+    (COVERAGE_PART * covered + (1.0 - COVERAGE_PART) * f64::from(focus(s, row)) + 0.5) as u16
 }
 
 fn muscles_found(s: &Scorer<'_>, row: usize) -> String {
-    format!("keeps {} % of the muscle work", s.coverage.get(row).copied().unwrap_or(0) / 10)
+    format!("keeps {} % of the muscle work", (s.coverage.get(row).copied().unwrap_or(0) + 5) / 10)
 }
 
 /// Nearness of two patterns by the length of the path that they share from the top.
@@ -266,17 +285,17 @@ fn relief(s: &Scorer<'_>, row: usize) -> u16 {
         .question
         .sore
         .iter()
-        .map(|sore| {
-            let (from, to) = eased(s, sore, row);
-            let greatest = lower(f64::from(from), f64::from(to));
+        .zip(&s.before)
+        .map(|(sore, (from, all))| {
+            let greatest = lower(f64::from(*from), f64::from(joint_grade(s.kb, sore, row)));
             if sore.aggravator.is_some() {
                 return greatest;
             }
-            let all = |row| f64::from(provocations(s.kb, sore.region, row));
-            GREATEST_PART * greatest + (1.0 - GREATEST_PART) * lower(all(s.question.original), all(row))
+            let now = f64::from(provocations(s.kb, sore.region, row));
+            GREATEST_PART * greatest + (1.0 - GREATEST_PART) * lower(f64::from(*all), now)
         })
         .sum();
-    (1000.0 * sum / n).round() as u16
+    (1000.0 * sum / n + 0.5) as u16
 }
 
 /// How much lower `to` is than `from`, 0 to 1; from nothing, only nothing is no worse.
@@ -344,7 +363,7 @@ fn loadable(s: &Scorer<'_>, row: usize) -> u16 {
     } else {
         ((nothing - f64::from(r.reps_low)) / (nothing - full)).clamp(0.0, 1.0)
     };
-    (1000.0 * reach * range * demand(s, r)).round() as u16
+    (1000.0 * reach * range * demand(s, r) + 0.5) as u16
 }
 
 /// How the load on the working limbs compares with the original's, where both use several

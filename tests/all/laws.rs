@@ -66,6 +66,7 @@ impl Plain {
             skill: self.skill,
             skip: &self.skip,
             top: self.top,
+            explain: true,
         };
         rank::rank(kb(), &question)
     }
