@@ -1,10 +1,11 @@
 //! The base: exercises, taxonomies, gyms, cautions and the weights of the ranking.
 //!
 //! Leans on [`crate::units`] for bounds. Leaves to others: everything a person asks of it.
-//! [`Kb`] exists only after [`check::check`] and [`compile::compile`]; nothing else makes one.
+//! [`Kb`] exists only after [`check::check`] and [`compile::compile`].
 
 pub mod check;
 pub mod compile;
+pub mod deep;
 pub mod draft;
 pub mod files;
 pub mod fold;
@@ -52,6 +53,13 @@ fn summary(problems: &[Problem]) -> String {
     format!("the base has {errors} errors{first}; `stead kb check` lists them all")
 }
 
+impl From<Compiled> for Kb {
+    fn from(compiled: Compiled) -> Self {
+        let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
+        Self { compiled, records }
+    }
+}
+
 impl Deref for Kb {
     type Target = Compiled;
 
@@ -81,7 +89,7 @@ impl Kb {
             return Err(KbError::Broken(problems));
         }
         let compiled = compile::compile(draft, layers).map_err(|p| KbError::Broken(vec![p]))?;
-        Ok(Self::from_compiled(compiled))
+        Ok(Self::from(compiled))
     }
 
     /// Opens the compact form that [`Self::to_bytes`] made.
@@ -89,8 +97,8 @@ impl Kb {
     /// # Errors
     /// [`KbError::Compiled`] when the bytes are no compiled base of this program.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, KbError> {
-        let compiled = postcard::from_bytes(bytes).map_err(|e| KbError::Compiled(e.to_string()))?;
-        Ok(Self::from_compiled(compiled))
+        let compiled: Compiled = postcard::from_bytes(bytes).map_err(|e| KbError::Compiled(e.to_string()))?;
+        Ok(Self::from(compiled))
     }
 
     /// The compact form, as built into the binary.
@@ -104,12 +112,7 @@ impl Kb {
     /// The same base with another ranking, for searching over weights.
     #[must_use]
     pub fn with_ranking(&self, ranking: raw::Ranking) -> Self {
-        Self::from_compiled(Compiled { ranking, ..self.compiled.clone() })
-    }
-
-    fn from_compiled(compiled: Compiled) -> Self {
-        let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
-        Self { compiled, records }
+        Self::from(Compiled { ranking, ..self.compiled.clone() })
     }
 
     /// How many exercises there are.
@@ -134,6 +137,13 @@ impl Kb {
         let start = at.checked_sub(1).and_then(|before| self.record_ends.get(before)).copied().unwrap_or(0) as usize;
         let end = *self.record_ends.get(at)? as usize;
         postcard::from_bytes(self.compiled.records.get(start..end)?).ok()
+    }
+
+    /// Spine class of the exercise in row `at` that counts; the highest for a row that is not there.
+    #[must_use]
+    pub fn spine_class(&self, at: usize) -> raw::SpineClass {
+        let step = self.table.rows.get(at).map(|r| usize::from(r.spine));
+        step.and_then(|s| raw::SpineClass::ALL.get(s)).copied().unwrap_or(raw::SpineClass::VeryHigh)
     }
 
     /// Row of the exercise with this id.
