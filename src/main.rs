@@ -1,9 +1,9 @@
-//! The program: hands the arguments to the command line and returns its exit code.
+//! The program: hands the arguments and the server to the command line, returns its exit code.
 //!
-//! Leans on [`stead::cli`]. Leaves to others: everything.
+//! Leans on [`stead::cli`] and [`stead::http`]. Leaves to others: everything.
 
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    stead::cli::run(std::env::args_os())
+    stead::cli::run(std::env::args_os(), |engine, listen| stead::http::serve(engine, listen).map_err(|e| e.to_string()))
 }

@@ -20,7 +20,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-use anstream::{AutoStream, ColorChoice};
+use anstream::AutoStream;
 use clap::Parser as _;
 
 use crate::ask::{Engine, Error};
@@ -68,8 +68,12 @@ impl Outcome {
     }
 }
 
+/// What serves the same questions over HTTP until the process is told to stop, or says why it
+/// cannot. The program hands it in, since one door does not open the other.
+pub type Server = fn(Engine, &str) -> Result<(), String>;
+
 /// Runs one command, `args` beginning with the program's own name.
-pub fn run<I, T>(args: I) -> ExitCode
+pub fn run<I, T>(args: I, server: Server) -> ExitCode
 where
     I: IntoIterator<Item = T>,
     T: Into<OsString>,
@@ -79,7 +83,7 @@ where
         Ok(cli) => cli,
         Err(e) => return typed_wrongly(&e).into(),
     };
-    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli)) {
+    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, server)) {
         Ok(outcome) => match print(io::stdout(), &outcome.text) {
             Ok(()) => outcome.code,
             Err(e) => fail(&Error::Internal(format!("cannot write the answer: {e}"))),
@@ -89,20 +93,21 @@ where
     code.into()
 }
 
-fn answer(cli: &Cli) -> Result<Outcome, Error> {
-    let engine = || engine(&cli.global);
+fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
+    // The process ends with the answer, so the base is not taken apart piece by piece.
+    let engine = || open(&cli.global).map(|engine| &*Box::leak(Box::new(engine)));
     let json = cli.global.json;
     match &cli.command {
-        Command::Swap(asked) => swap::run(&engine()?, asked, json),
-        Command::Find(asked) => find::run(&engine()?, asked, json),
-        Command::Show(asked) => show::run(&engine()?, asked, json),
-        Command::List(asked) => list::run(&engine()?, asked, json),
-        Command::Terms(asked) => terms::run(&engine()?, asked, json),
+        Command::Swap(asked) => swap::run(engine()?, asked, json),
+        Command::Find(asked) => find::run(engine()?, asked, json),
+        Command::Show(asked) => show::run(engine()?, asked, json),
+        Command::List(asked) => list::run(engine()?, asked, json),
+        Command::Terms(asked) => terms::run(engine()?, asked, json),
         Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, asked.deep, json),
-        Command::Kb(Kb::Score(asked)) => base::score(&engine()?, asked, json),
+        Command::Kb(Kb::Score(asked)) => base::score(engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
-        Command::Kb(Kb::Stats) => base::stats(&engine()?, json),
-        Command::Serve(asked) => serve::run(engine()?, asked),
+        Command::Kb(Kb::Stats) => base::stats(engine()?, json),
+        Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
     }
@@ -126,7 +131,7 @@ fn one_side(args: &[OsString], global: &Global) -> Result<(), Error> {
 }
 
 /// The base to ask: as compiled in, unless a folder was named.
-fn engine(global: &Global) -> Result<Engine, Error> {
+fn open(global: &Global) -> Result<Engine, Error> {
     if global.kb.is_none() && global.overlay.is_empty() {
         return Ok(Engine::shipped()?);
     }
@@ -226,15 +231,21 @@ fn hint(e: &Error) -> Option<String> {
 }
 
 /// Writes with colour only to a terminal and without `NO_COLOR`; a closed pipe is no error.
-fn print<S>(stream: S, text: &str) -> io::Result<()>
+fn print<S>(mut stream: S, text: &str) -> io::Result<()>
 where
     S: anstream::stream::RawStream + anstream::stream::AsLockedWrite,
 {
     let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
     let plain = set("NO_COLOR") || std::env::var_os("TERM").is_some_and(|v| v == "dumb");
-    let choice = if stream.is_terminal() && !plain { ColorChoice::Always } else { ColorChoice::Never };
-    let mut stream = AutoStream::new(stream, choice);
-    match stream.write_all(text.as_bytes()).and_then(|()| stream.flush()) {
+    let written = if stream.is_terminal() && !plain {
+        let mut stream = AutoStream::always(stream);
+        stream.write_all(text.as_bytes()).and_then(|()| stream.flush())
+    } else {
+        // Stripped as a whole, so that it goes out in one piece.
+        let text = anstream::adapter::strip_str(text).to_string();
+        stream.write_all(text.as_bytes()).and_then(|()| stream.flush())
+    };
+    match written {
         Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         other => other,
     }

@@ -13,11 +13,11 @@ use super::problem::{Problem, Severity};
 use super::raw;
 use super::table::{Compiled, KitSet, MOST_KIT, Names, Row, Table};
 
-/// Compiles a checked draft.
+/// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
 /// # Errors
 /// A problem when a list is longer than the columns hold, or a needed file is missing.
-pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
+pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Problem> {
     let missing = |file: &str| Problem {
         file: file.to_string(),
         pointer: String::new(),
@@ -167,7 +167,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
     }
 
-    Ok(Compiled {
+    let compiled = Compiled {
         base,
         stamp: stamp(layers),
         pattern_paths: (0..patterns.len()).map(|at| path(&patterns, &pattern_at, at)).collect(),
@@ -196,8 +196,8 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         names: Names::build(names),
         word_keys: Names::build(unique_keys(word_keys)),
         record_ends,
-        records,
-    })
+    };
+    Ok((compiled, records))
 }
 
 /// A fingerprint of the texts of all layers: 64-bit FNV-1a over paths and texts, in order.

@@ -105,7 +105,7 @@ fn singular(word: &str) -> &str {
     let n = word.len();
     if n > 4 && ["sses", "ches", "shes", "xes"].iter().any(|end| word.ends_with(end)) {
         &word[..n - 2]
-    } else if n > 3 && word.ends_with('s') && !word.ends_with("ss") && !word.ends_with("us") {
+    } else if n > 2 && word.ends_with('s') && !word.ends_with("ss") && !word.ends_with("us") {
         &word[..n - 1]
     } else {
         word

@@ -239,9 +239,6 @@ pub struct Compiled {
     pub names: Names,
     /// Names as keys of sorted words, for names said in another order.
     pub word_keys: Names,
-    /// End of each rich record in [`Self::records`].
+    /// End of each rich record; the records themselves stand apart, so that a start reads none.
     pub record_ends: Vec<u32>,
-    /// Rich records, postcard.
-    #[serde(with = "serde_bytes")]
-    pub records: Vec<u8>,
 }

@@ -357,14 +357,14 @@ fn demand(s: &Scorer<'_>, r: &Row) -> f64 {
     f64::from(r.demand_bm / s.original.demand_bm).clamp(LEAST_DEMAND, 1.0)
 }
 
-/// Greatest share of the usual load over the alternatives that the gym can do.
+/// Greatest share of the usual load over the alternatives that the gym can do; an exercise that
+/// waits for an item yet to be bought is taken to be loaded in full.
 fn best_reach(kb: &Kb, inventory: &Inventory, r: &Row, row: usize) -> f64 {
-    kb.table
-        .kits_of(row)
-        .iter()
-        .filter(|a| **a & !inventory.kit == 0)
-        .map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share))
-        .fold(0.0, f64::max)
+    let mut possible = kb.table.kits_of(row).iter().filter(|a| **a & !inventory.kit == 0).peekable();
+    if possible.peek().is_none() {
+        return 1.0;
+    }
+    possible.map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
 }
 
 fn loadable_found(s: &Scorer<'_>, row: usize) -> String {
