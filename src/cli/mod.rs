@@ -103,7 +103,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
         Command::Terms(asked) => terms::run(engine()?, asked, json),
-        Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, json),
+        Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, asked.deep, json),
         Command::Kb(Kb::Score(asked)) => base::score(engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),

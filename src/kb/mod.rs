@@ -1,13 +1,15 @@
 //! The base: exercises, taxonomies, gyms, cautions and the weights of the ranking.
 //!
 //! Leans on [`crate::units`] for bounds. Leaves to others: everything a person asks of it.
-//! [`Kb`] exists only after [`check::check`] and [`compile::compile`]; nothing else makes one.
+//! [`Kb`] exists only after [`check::check`] and [`compile::compile`].
 
 pub mod check;
 pub mod compile;
+pub mod deep;
 pub mod draft;
 pub mod files;
 pub mod fold;
+pub mod model;
 pub mod problem;
 pub mod raw;
 pub mod table;
@@ -55,6 +57,13 @@ fn summary(problems: &[Problem]) -> String {
     format!("the base has {errors} errors{first}; `stead kb check` lists them all")
 }
 
+impl From<(Compiled, Vec<u8>)> for Kb {
+    /// From what [`compile::compile`] made: columns, and rich records.
+    fn from((compiled, records): (Compiled, Vec<u8>)) -> Self {
+        Self::of(compiled, Cow::Owned(records))
+    }
+}
+
 impl Deref for Kb {
     type Target = Compiled;
 
@@ -83,8 +92,7 @@ impl Kb {
         if problems.iter().any(|p| p.severity == Severity::Error) {
             return Err(KbError::Broken(problems));
         }
-        let (compiled, records) = compile::compile(draft, layers).map_err(|p| KbError::Broken(vec![p]))?;
-        Ok(Self::of(compiled, Cow::Owned(records)))
+        compile::compile(draft, layers).map(Self::from).map_err(|p| KbError::Broken(vec![p]))
     }
 
     /// Opens the compact form that [`Self::to_bytes`] made: columns, and rich records.
@@ -138,6 +146,13 @@ impl Kb {
         let start = at.checked_sub(1).and_then(|before| self.record_ends.get(before)).copied().unwrap_or(0) as usize;
         let end = *self.record_ends.get(at)? as usize;
         postcard::from_bytes(self.bytes.get(start..end)?).ok()
+    }
+
+    /// Spine class of the exercise in row `at` that counts; the highest for a row that is not there.
+    #[must_use]
+    pub fn spine_class(&self, at: usize) -> raw::SpineClass {
+        let step = self.table.rows.get(at).map(|r| usize::from(r.spine));
+        step.and_then(|s| raw::SpineClass::ALL.get(s)).copied().unwrap_or(raw::SpineClass::VeryHigh)
     }
 
     /// Row of the exercise with this id.
