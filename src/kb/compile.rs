@@ -107,7 +107,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         word_keys.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (word_key(n), at16)));
 
         let mut weights = vec![0u8; table.muscle_count];
-        let mut primes = 0u64;
+        let (mut primes, mut keeps) = (0u64, 0u64);
         for (muscle, weight) in &e.muscles {
             if let Some(place) = muscle_at.get(muscle.as_str()) {
                 if let Some(slot) = weights.get_mut(*place) {
@@ -115,6 +115,9 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
                 }
                 if *weight >= 1.0 {
                     primes |= 1 << place;
+                }
+                if *weight >= ranking.prime_kept_weight {
+                    keeps |= 1 << place;
                 }
             }
         }
@@ -145,6 +148,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
             load_position: e.load_position,
             laterality: e.laterality,
             primes,
+            keeps,
             reps_low: e.reps.low,
             reps_high: e.reps.high,
             holds: e.reps.unit == raw::SetUnit::Seconds,

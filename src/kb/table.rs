@@ -38,6 +38,9 @@ pub struct Row {
     pub laterality: raw::Laterality,
     /// Bits of the prime movers.
     pub primes: u64,
+    /// Bits of the muscles that work hard enough to keep a prime mover (the ranking's
+    /// `prime_kept_weight`).
+    pub keeps: u64,
     /// Fewest repetitions or seconds.
     pub reps_low: u16,
     /// Most repetitions or seconds.

@@ -343,7 +343,7 @@ fn purpose_why(c: &Context<'_>, row: usize) -> String {
 
 /// Weight in hundredths from which a muscle of the original works nearly as hard as its prime
 /// movers (1.0).
-const STRONG: u8 = 70;
+pub(super) const STRONG: u8 = 70;
 
 /// Movers of the original, of at least `weight` hundredths, that a substitute must keep one of:
 /// those not spared because their own region is sore, or all of them where none is left.
@@ -359,19 +359,10 @@ fn movers(kb: &Kb, question: &Question<'_>, wanted: &[u8], weight: u8) -> u64 {
 /// Whether a mover that must be kept still works hard enough: a prime mover, or within the
 /// same pattern one that works nearly as hard.
 fn prime_kept(c: &Context<'_>, row: usize) -> bool {
-    let least = (c.kb.ranking.prime_kept_weight * 100.0) as u8;
-    let pattern = |at: usize| c.kb.table.rows.get(at).map(|r| r.pattern);
-    let movers = if pattern(row) == pattern(c.question.original) { c.primes | c.strong } else { c.primes };
-    let mine = c.kb.table.muscles_of(row);
-    let mut left = movers;
-    while left != 0 {
-        let at = left.trailing_zeros() as usize;
-        if mine.get(at).is_some_and(|weight| *weight >= least) {
-            return true;
-        }
-        left &= left - 1;
-    }
-    false
+    let rows = &c.kb.table.rows;
+    let (Some(r), Some(original)) = (rows.get(row), rows.get(c.question.original)) else { return false };
+    let movers = if r.pattern == original.pattern { c.primes | c.strong } else { c.primes };
+    r.keeps & movers != 0
 }
 
 fn skill(c: &Context<'_>, row: usize) -> Misses {

@@ -132,7 +132,7 @@ pub struct Ranking {
 /// How many refused examples are told for each gate.
 const EXAMPLES: usize = 3;
 /// Muscle coverage, in thousandths, from which a refused row is worth telling about.
-const CLOSE: u16 = 250;
+const CLOSE: u16 = 500;
 /// How many items are suggested, and how many exercises for each.
 const ITEMS: usize = 3;
 /// Below this many full passes the second tier is shown.
@@ -159,14 +159,14 @@ struct Seen {
 pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     let n = kb.len();
     let wanted = wanted(kb, question);
-    let covered = coverages(kb, &wanted);
+    let covered = coverages(kb, question.original, &wanted);
     let context = Context::new(kb, question, &covered, &wanted);
     let Some(scorer) = Scorer::new(kb, question, &covered, &wanted) else {
         return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
     };
 
     let mut passed: Vec<Seen> = Vec::new();
-    let mut near: Vec<(Seen, usize)> = Vec::new();
+    let mut near: Vec<(usize, usize)> = Vec::new();
     let mut refused: Vec<(usize, Vec<Seen>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
     for row in 0..n {
         match context.judge(row) {
@@ -174,14 +174,18 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
             Some((gate, misses)) => {
                 let Some((refusals, seen)) = refused.get_mut(gate) else { continue };
                 *refusals += 1;
-                // Rows that train something else are no loss; they are only counted.
-                let close = covered.get(row).is_some_and(|c| *c >= CLOSE);
-                if close && context.passes_after(gate, row) {
-                    let seen_row = Seen { row, points: scorer.points(row) };
-                    if misses == Misses::OneStep && GATES.get(gate).is_some_and(|g| g.relaxable) {
-                        near.push((seen_row, gate));
-                    }
-                    seen.push(seen_row);
+                // Rows that train something else are no loss; they are only counted. What would
+                // pass but for this gate may be told, or shown with reservations.
+                let kept = covered.get(row).copied().unwrap_or(0);
+                let one_step = misses == Misses::OneStep && GATES.get(gate).is_some_and(|g| g.relaxable);
+                if (kept < CLOSE && !one_step) || !context.passes_after(gate, row) {
+                    continue;
+                }
+                if one_step {
+                    near.push((row, gate));
+                }
+                if kept >= CLOSE {
+                    seen.push(Seen { row, points: scorer.points(row) });
                 }
             }
         }
@@ -194,6 +198,8 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
         .map(|seen| pick(&scorer, &covered, seen, None))
         .collect();
     if passed.len() < SECOND_TIER_BELOW {
+        let mut near: Vec<(Seen, usize)> =
+            near.iter().map(|(row, gate)| (Seen { row: *row, points: scorer.points(*row) }, *gate)).collect();
         near.sort_by(|a, b| by_order(&a.0, &b.0));
         let room = question.top.saturating_sub(picks.len());
         picks.extend(near.iter().take(room).map(|(seen, gate)| {

@@ -206,12 +206,15 @@ pub fn coverage(wanted: &[u8], row: &[u8]) -> u16 {
     u16::try_from(kept * 1000 / product(wanted, wanted).max(1)).unwrap_or(1000)
 }
 
-/// Coverage of every row in turn, the same as [`coverage`] of each.
+/// Coverage of every row that keeps one of the original's stronger muscles, the same as
+/// [`coverage`] of each; 0 for the others, which train something else and pass no purpose gate.
 #[must_use]
-pub fn coverages(kb: &Kb, wanted: &[u8]) -> Vec<u16> {
+pub fn coverages(kb: &Kb, original: usize, wanted: &[u8]) -> Vec<u16> {
     let total = product(wanted, wanted).max(1);
-    let of = |row| u16::try_from(product(wanted, kb.table.muscles_of(row)) * 1000 / total).unwrap_or(1000);
-    (0..kb.len()).map(of).collect()
+    let movers = kb.table.muscles_of(original).iter().enumerate().filter(|(_, w)| **w >= super::gates::STRONG);
+    let movers = movers.fold(0u64, |set, (at, _)| set | 1 << at);
+    let of = |row: usize| u16::try_from(product(wanted, kb.table.muscles_of(row)) * 1000 / total).unwrap_or(1000);
+    kb.table.rows.iter().enumerate().map(|(at, r)| if r.keeps & movers == 0 { 0 } else { of(at) }).collect()
 }
 
 /// How many weights are taken at a time; the columns are padded to a multiple of it.
