@@ -109,9 +109,9 @@ pub struct GymRead {
 
 /// A part of a score.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Why {
+pub struct Why<'k> {
     /// Name of the part.
-    pub name: String,
+    pub name: &'k str,
     /// Points that it gives.
     pub points: f64,
     /// For a term: how well the substitute does, 0 to 1.
@@ -124,11 +124,11 @@ pub struct Why {
     pub found: String,
     /// Parts that add up to the points.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub parts: Vec<Why>,
+    pub parts: Vec<Why<'k>>,
 }
 
-impl From<Explanation> for Why {
-    fn from(e: Explanation) -> Self {
+impl<'k> From<Explanation<'k>> for Why<'k> {
+    fn from(e: Explanation<'k>) -> Self {
         Self {
             name: e.name,
             points: round(e.points, 4),
@@ -183,7 +183,7 @@ pub struct Substitute<'k> {
     pub cautions: Vec<&'k str>,
     /// The whole tree, when asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub why: Option<Why>,
+    pub why: Option<Why<'k>>,
 }
 
 /// How a substitute passed.
@@ -523,7 +523,7 @@ pub(crate) fn caution_texts<'k>(kb: &'k Kb, ids: &[String]) -> Vec<&'k str> {
     ids.iter().filter_map(|id| known.iter().find(|c| c.id == *id)).map(|c| c.text.as_str()).collect()
 }
 
-fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick, why: bool) -> Substitute<'k> {
+fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool) -> Substitute<'k> {
     let named = Named::row(kb, pick.row);
     let record = kb.exercise(pick.row);
     let spine = kb.table.rows.get(pick.row).and_then(|r| SpineClass::ALL.get(usize::from(r.spine))).copied();
@@ -567,11 +567,11 @@ fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
 const REASONS: usize = 4;
 
 /// The terms that give most points, each in a few words.
-fn reasons(explanation: &Explanation) -> Vec<String> {
-    let mut parts: Vec<&Explanation> = explanation.parts.iter().collect();
+fn reasons(explanation: &Explanation<'_>) -> Vec<String> {
+    let mut parts: Vec<&Explanation<'_>> = explanation.parts.iter().collect();
     parts.sort_by(|a, b| b.points.total_cmp(&a.points));
     // What the eye looks for first stands first: muscles, then the sore region.
-    parts.sort_by_key(|p| match p.name.as_str() {
+    parts.sort_by_key(|p| match p.name {
         "muscles" => 0,
         "relief" => 1,
         _ => 2,

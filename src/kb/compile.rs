@@ -121,6 +121,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
                 }
             }
         }
+        let own_product = weights.iter().map(|w| u32::from(*w) * u32::from(*w)).sum();
         table.muscles.extend(weights);
         for r in &regions {
             let by = e.joints.get(&r.id);
@@ -147,6 +148,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
             support: e.support,
             load_position: e.load_position,
             laterality: e.laterality,
+            own_product,
             primes,
             keeps,
             reps_low: e.reps.low,

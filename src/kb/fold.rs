@@ -53,13 +53,17 @@ const SAME: &[(&str, &str)] = &[
 #[must_use]
 pub fn fold(name: &str) -> String {
     let mut plain = String::with_capacity(name.len());
-    for c in name.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase) {
-        match c {
-            '\'' | '\u{2019}' | '.' => {}
-            '&' | '+' => plain.push_str(" and "),
-            c if c.is_alphanumeric() => plain.push(c),
-            _ => plain.push(' '),
-        }
+    let mut put = |c: char| match c {
+        '\'' | '\u{2019}' | '.' => {}
+        '&' | '+' => plain.push_str(" and "),
+        c if c.is_alphanumeric() => plain.push(c),
+        _ => plain.push(' '),
+    };
+    if name.is_ascii() {
+        // Nearly every name; it has nothing to decompose.
+        name.chars().map(|c| c.to_ascii_lowercase()).for_each(&mut put);
+    } else {
+        name.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase).for_each(&mut put);
     }
     let mut out = String::with_capacity(plain.len());
     for word in plain.split_whitespace() {

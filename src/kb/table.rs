@@ -36,6 +36,8 @@ pub struct Row {
     pub load_position: raw::LoadPosition,
     /// Sides at work.
     pub laterality: raw::Laterality,
+    /// Sum of the squares of its muscle weights.
+    pub own_product: u32,
     /// Bits of the prime movers.
     pub primes: u64,
     /// Bits of the muscles that work hard enough to keep a prime mover (the ranking's

@@ -4,9 +4,9 @@
 
 /// One node: points of the score, 0 to 100 in all.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Explanation {
+pub struct Explanation<'k> {
     /// Name of the part.
-    pub name: String,
+    pub name: &'k str,
     /// Points that it gives to the score.
     pub points: f64,
     /// For a term: how well the row does, 0 to 1, and the term's weight as a share of all.
@@ -14,21 +14,21 @@ pub struct Explanation {
     /// What was found, in plain words.
     pub found: String,
     /// Parts, adding up to this node's points; none at a leaf.
-    pub parts: Vec<Explanation>,
+    pub parts: Vec<Explanation<'k>>,
 }
 
-impl Explanation {
+impl<'k> Explanation<'k> {
     /// A node without parts.
     #[must_use]
-    pub fn leaf(name: impl Into<String>, points: f64, found: impl Into<String>) -> Self {
-        Self { name: name.into(), points, scale: None, found: found.into(), parts: Vec::new() }
+    pub fn leaf(name: &'k str, points: f64, found: impl Into<String>) -> Self {
+        Self { name, points, scale: None, found: found.into(), parts: Vec::new() }
     }
 
     /// A node that is the sum of its parts.
     #[must_use]
-    pub fn sum(name: impl Into<String>, found: impl Into<String>, parts: Vec<Self>) -> Self {
+    pub fn sum(name: &'k str, found: impl Into<String>, parts: Vec<Self>) -> Self {
         let points = parts.iter().map(|p| p.points).sum();
-        Self { name: name.into(), points, scale: None, found: found.into(), parts }
+        Self { name, points, scale: None, found: found.into(), parts }
     }
 
     /// Sum of all leaves below.

@@ -68,7 +68,7 @@ pub struct Question<'a> {
 
 /// One substitute.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pick {
+pub struct Pick<'k> {
     /// Row.
     pub row: usize,
     /// Whole number that decided the order.
@@ -80,7 +80,7 @@ pub struct Pick {
     /// The gate that was relaxed by one step, for the second tier.
     pub reservation: Option<(usize, String)>,
     /// Why this score.
-    pub explanation: Explanation,
+    pub explanation: Explanation<'k>,
 }
 
 /// What a gate refused.
@@ -116,9 +116,9 @@ pub struct Pair {
 
 /// The whole answer.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ranking {
+pub struct Ranking<'k> {
     /// Substitutes, best first.
-    pub picks: Vec<Pick>,
+    pub picks: Vec<Pick<'k>>,
     /// How many passed every gate.
     pub passed: usize,
     /// Refusals by gate, in order of [`GATES`].
@@ -156,7 +156,7 @@ struct Seen {
 
 /// Answers a question.
 #[must_use]
-pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
+pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let n = kb.len();
     let wanted = wanted(kb, question);
     let covered = coverages(kb, question.original, &wanted);
@@ -225,7 +225,7 @@ pub fn rank(kb: &Kb, question: &Question<'_>) -> Ranking {
     Ranking { picks, passed: passed.len(), refused, pair, one_item }
 }
 
-fn pick(scorer: &Scorer<'_>, covered: &[u16], seen: Seen, reservation: Option<(usize, String)>) -> Pick {
+fn pick<'k>(scorer: &Scorer<'k, '_>, covered: &[u16], seen: Seen, reservation: Option<(usize, String)>) -> Pick<'k> {
     Pick {
         row: seen.row,
         points: seen.points,
@@ -287,7 +287,7 @@ fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], want
 fn items(
     kb: &Kb,
     inventory: &Inventory,
-    scorer: &Scorer<'_>,
+    scorer: &Scorer<'_, '_>,
     mut seen: Vec<Seen>,
     bar: u32,
     by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,

@@ -19,8 +19,8 @@ pub struct Term {
     pub id: &'static str,
     /// One-line meaning.
     pub means: &'static str,
-    pub(super) value: fn(&Scorer<'_>, usize) -> u16,
-    pub(super) found: fn(&Scorer<'_>, usize) -> String,
+    pub(super) value: fn(&Scorer<'_, '_>, usize) -> u16,
+    pub(super) found: fn(&Scorer<'_, '_>, usize) -> String,
     pub(super) applies: fn(&Question<'_>) -> bool,
 }
 
@@ -89,12 +89,12 @@ fn when_sore(question: &Question<'_>) -> bool {
 }
 
 /// What the terms look at for one question; made once, before the scan.
-pub struct Scorer<'a> {
-    pub(super) kb: &'a Kb,
+pub struct Scorer<'k, 'a> {
+    pub(super) kb: &'k Kb,
     pub(super) question: &'a Question<'a>,
     pub(super) coverage: &'a [u16],
     pub(super) wanted: &'a [u8],
-    pub(super) original: &'a Row,
+    pub(super) original: &'k Row,
     /// Grade and sum of provocations of the original at each sore region.
     before: Vec<(u8, u16)>,
     /// Weight of each term in hundredths; 0 where it does not apply.
@@ -102,8 +102,8 @@ pub struct Scorer<'a> {
     pub(super) total: u32,
 }
 
-impl<'a> Scorer<'a> {
-    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Option<Self> {
+impl<'k, 'a> Scorer<'k, 'a> {
+    pub(super) fn new(kb: &'k Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Option<Self> {
         let original = kb.table.rows.get(question.original)?;
         let named = kb.ranking.weights.get(&question.aim)?;
         let mut weights = [0; 10];
@@ -133,7 +133,7 @@ impl<'a> Scorer<'a> {
     }
 
     /// The tree behind a row's score.
-    pub(super) fn explain(&self, row: usize) -> Explanation {
+    pub(super) fn explain(&self, row: usize) -> Explanation<'k> {
         let mut parts = Vec::with_capacity(TERMS.len());
         for (term, weight) in TERMS.iter().zip(self.weights).filter(|(_, w)| *w > 0) {
             let value = (term.value)(self, row);
@@ -152,7 +152,7 @@ impl<'a> Scorer<'a> {
 
     /// Shares the points of the muscle term among the muscles that earn them; what the focus
     /// part and rounding leave over stands as a leaf of its own.
-    fn muscle_leaves(&self, row: usize, points: f64) -> Vec<Explanation> {
+    fn muscle_leaves(&self, row: usize, points: f64) -> Vec<Explanation<'k>> {
         let wanted = self.wanted;
         let mine = self.kb.table.muscles_of(row);
         let total: f64 = wanted.iter().map(|w| f64::from(*w).powi(2)).sum::<f64>().max(1.0);
@@ -235,21 +235,23 @@ fn product(a: &[u8], b: &[u8]) -> u32 {
     lanes.iter().sum::<u32>() + rest
 }
 
-fn focus(s: &Scorer<'_>, row: usize) -> u16 {
-    coverage(s.kb.table.muscles_of(row), s.kb.table.muscles_of(s.question.original))
+fn focus(s: &Scorer<'_, '_>, row: usize) -> u16 {
+    let total = s.kb.table.rows.get(row).map_or(1, |r| r.own_product.max(1));
+    let shared = product(s.kb.table.muscles_of(row), s.kb.table.muscles_of(s.question.original));
+    u16::try_from(shared * 1000 / total).unwrap_or(1000)
 }
 
-fn muscles(s: &Scorer<'_>, row: usize) -> u16 {
+fn muscles(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let covered = f64::from(s.coverage.get(row).copied().unwrap_or(0));
     (COVERAGE_PART * covered + (1.0 - COVERAGE_PART) * f64::from(focus(s, row)) + 0.5) as u16
 }
 
-fn muscles_found(s: &Scorer<'_>, row: usize) -> String {
+fn muscles_found(s: &Scorer<'_, '_>, row: usize) -> String {
     format!("keeps {} % of the muscle work", (s.coverage.get(row).copied().unwrap_or(0) + 5) / 10)
 }
 
 /// Nearness of two patterns by the length of the path that they share from the top.
-fn pattern(s: &Scorer<'_>, row: usize) -> u16 {
+fn pattern(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     if r.pattern == s.original.pattern {
         return 1000;
@@ -263,7 +265,7 @@ fn pattern(s: &Scorer<'_>, row: usize) -> u16 {
     }
 }
 
-fn pattern_found(s: &Scorer<'_>, row: usize) -> String {
+fn pattern_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let Some(r) = s.kb.table.rows.get(row) else { return String::new() };
     let name = |p: u8| s.kb.patterns.get(usize::from(p)).map_or("", |p| p.name.as_str()).to_lowercase();
     if r.pattern == s.original.pattern {
@@ -273,7 +275,7 @@ fn pattern_found(s: &Scorer<'_>, row: usize) -> String {
     }
 }
 
-fn eased(s: &Scorer<'_>, sore: &Sore, row: usize) -> (u8, u8) {
+fn eased(s: &Scorer<'_, '_>, sore: &Sore, row: usize) -> (u8, u8) {
     (joint_grade(s.kb, sore, s.question.original), joint_grade(s.kb, sore, row))
 }
 
@@ -282,7 +284,7 @@ fn eased(s: &Scorer<'_>, sore: &Sore, row: usize) -> (u8, u8) {
 const GREATEST_PART: f64 = 0.6;
 
 /// Mean over the sore regions of how much lower the load on them is.
-fn relief(s: &Scorer<'_>, row: usize) -> u16 {
+fn relief(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let n = s.question.sore.len().max(1) as f64;
     let sum: f64 = s
         .question
@@ -313,7 +315,7 @@ fn provocations(kb: &Kb, region: usize, row: usize) -> u16 {
     kb.table.aggravators_of(row).get(start..start + count).map_or(0, |all| all.iter().map(|g| u16::from(*g)).sum())
 }
 
-fn relief_found(s: &Scorer<'_>, row: usize) -> String {
+fn relief_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let each: Vec<String> = s
         .question
         .sore
@@ -326,14 +328,14 @@ fn relief_found(s: &Scorer<'_>, row: usize) -> String {
     each.join(", ")
 }
 
-fn spine(s: &Scorer<'_>, row: usize) -> u16 {
+fn spine(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let spared = i32::from(s.original.spine) - i32::from(r.spine);
     // Half for no change, an eighth for each step gained or lost.
     u16::try_from((500 + 125 * spared).clamp(0, 1000)).unwrap_or(0)
 }
 
-fn spine_found(s: &Scorer<'_>, row: usize) -> String {
+fn spine_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let to = s.kb.table.rows.get(row).map_or(0, |r| r.spine);
     if to == s.original.spine {
         format!("spine load stays {}", spine_word(to))
@@ -356,7 +358,7 @@ fn window(aim: Aim) -> (f64, f64) {
 /// What a load on the limbs far under the original's still counts for (practice).
 const LEAST_DEMAND: f64 = 0.3;
 
-fn loadable(s: &Scorer<'_>, row: usize) -> u16 {
+fn loadable(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let reach = best_reach(s.kb, s.question.inventory, r, row);
     let (full, nothing) = window(s.question.aim);
@@ -371,7 +373,7 @@ fn loadable(s: &Scorer<'_>, row: usize) -> u16 {
 
 /// How the load on the working limbs compares with the original's, where both use several
 /// joints; a single joint is loaded hard by less.
-fn demand(s: &Scorer<'_>, r: &Row) -> f64 {
+fn demand(s: &Scorer<'_, '_>, r: &Row) -> f64 {
     let compound = |role: Role| matches!(role, Role::Main | Role::Accessory | Role::Power);
     if !compound(r.role) || !compound(s.original.role) || s.original.demand_bm <= 0.0 {
         return 1.0;
@@ -389,7 +391,7 @@ fn best_reach(kb: &Kb, inventory: &Inventory, r: &Row, row: usize) -> f64 {
     possible.map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
 }
 
-fn loadable_found(s: &Scorer<'_>, row: usize) -> String {
+fn loadable_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let Some(r) = s.kb.table.rows.get(row) else { return String::new() };
     let unit = if r.holds { "seconds" } else { "repetitions" };
     let reach = best_reach(s.kb, s.question.inventory, r, row);
@@ -405,7 +407,7 @@ fn loadable_found(s: &Scorer<'_>, row: usize) -> String {
     format!("hard in {} to {} {unit}{light}{stock}", r.reps_low, r.reps_high)
 }
 
-fn aim(s: &Scorer<'_>, row: usize) -> u16 {
+fn aim(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let by_aim: u16 = match (s.question.aim, r.role) {
         (Aim::Power, Role::Power) => 1000,
@@ -432,12 +434,12 @@ fn aim(s: &Scorer<'_>, row: usize) -> u16 {
     (by_aim + by_role) / 2
 }
 
-fn aim_found(s: &Scorer<'_>, row: usize) -> String {
+fn aim_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let role = s.kb.table.rows.get(row).map_or("", |r| r.role.word());
     format!("{role} work for {}", s.question.aim)
 }
 
-fn length(s: &Scorer<'_>, row: usize) -> u16 {
+fn length(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     match r.hard_at.rank().abs_diff(s.original.hard_at.rank()) {
         0 => 1000,
@@ -446,13 +448,13 @@ fn length(s: &Scorer<'_>, row: usize) -> u16 {
     }
 }
 
-fn length_found(s: &Scorer<'_>, row: usize) -> String {
+fn length_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let word = |l: MuscleLength| l.word();
     let mine = s.kb.table.rows.get(row).map_or("", |r| word(r.hard_at));
     format!("hard with the muscle {mine}, the original {}", word(s.original.hard_at))
 }
 
-fn familiar(s: &Scorer<'_>, row: usize) -> u16 {
+fn familiar(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let skill = 1000 - 250 * u16::from(r.skill.saturating_sub(s.original.skill).min(4));
     let kin = if r.root == s.original.root { 1000 } else { 0 };
@@ -461,17 +463,17 @@ fn familiar(s: &Scorer<'_>, row: usize) -> u16 {
     (2 * skill + kin + feel) / 4
 }
 
-fn familiar_found(s: &Scorer<'_>, row: usize) -> String {
+fn familiar_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let Some(r) = s.kb.table.rows.get(row) else { return String::new() };
     let kin = if r.root == s.original.root { ", a variation of the same lift" } else { "" };
     format!("skill {} of 5{kin}", r.skill)
 }
 
-fn usual(s: &Scorer<'_>, row: usize) -> u16 {
+fn usual(s: &Scorer<'_, '_>, row: usize) -> u16 {
     s.kb.table.rows.get(row).map_or(0, |r| 250 * u16::from(r.usual.saturating_sub(1).min(4)))
 }
 
-fn usual_found(s: &Scorer<'_>, row: usize) -> String {
+fn usual_found(s: &Scorer<'_, '_>, row: usize) -> String {
     match s.kb.table.rows.get(row).map_or(1, |r| r.usual) {
         5.. => "a staple",
         4 => "common",
@@ -482,7 +484,7 @@ fn usual_found(s: &Scorer<'_>, row: usize) -> String {
     .to_string()
 }
 
-fn freshness(s: &Scorer<'_>, row: usize) -> u16 {
+fn freshness(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
     let work: u32 = s.kb.table.muscles_of(row).iter().map(|w| u32::from(*w)).sum();
     // Six full muscles count as the whole body; spine load counts as much again (practice).
@@ -490,7 +492,7 @@ fn freshness(s: &Scorer<'_>, row: usize) -> u16 {
     1000 - body - 125 * u16::from(r.spine.min(4))
 }
 
-fn freshness_found(s: &Scorer<'_>, row: usize) -> String {
+fn freshness_found(s: &Scorer<'_, '_>, row: usize) -> String {
     let working = s.kb.table.muscles_of(row).iter().filter(|w| **w > 0).count();
     format!("{working} muscle groups at work")
 }

@@ -56,7 +56,7 @@ impl Plain {
         Inventory::of(kb(), &gym).unwrap()
     }
 
-    fn ask(&self) -> Ranking {
+    fn ask(&self) -> Ranking<'static> {
         let question = Question {
             original: self.original,
             sore: &self.sore,
