@@ -233,6 +233,9 @@ fn kit_why(c: &Context<'_>, row: usize) -> String {
     format!("needs {}", names.join(" and "))
 }
 
+/// Grade of a light load in mid-range, as daily life has it.
+const LIGHT: u8 = 1;
+
 fn sore(c: &Context<'_>, row: usize) -> Misses {
     let mut worst = 0u8;
     for (sore, joint_cap, spine_cap) in &c.sore_caps {
@@ -240,8 +243,9 @@ fn sore(c: &Context<'_>, row: usize) -> Misses {
         if let (Some(cap), Some(r)) = (spine_cap, c.kb.table.rows.get(row)) {
             over = over.max(r.spine.saturating_sub(*cap));
         }
-        // One step over is still no relief when it lands on the original's own grade.
-        if over == 1 && sore.level > Level::Mild && !eases(c, sore, row) {
+        // One step over is still no relief when it lands on the original's own grade, unless that
+        // is a light one, where nothing but full rest would be less.
+        if over == 1 && sore.level > Level::Mild && !eases(c, sore, row) && joint_grade(c.kb, sore, row) > LIGHT {
             over = 2;
         }
         worst = worst.max(over);
