@@ -1,11 +1,15 @@
 //! Checks and compiles the shipped base into one compact file, and lists its texts for overlays.
 //!
-//! Leans on the library's own `units` and `kb` modules, compiled here a first time, so that the
+//! Leans on the library's own `units`, `mechanics` and `kb` modules, compiled here a first time, so that the
 //! shipped base and a base given at start go through the same code.
 
 #[allow(dead_code)]
 #[path = "src/units.rs"]
 mod units;
+
+#[allow(dead_code)]
+#[path = "src/mechanics/mod.rs"]
+mod mechanics;
 
 #[allow(dead_code)]
 #[path = "src/kb/mod.rs"]
@@ -17,6 +21,7 @@ use std::path::Path;
 fn main() {
     println!("cargo::rerun-if-changed=kb");
     println!("cargo::rerun-if-changed=src/kb");
+    println!("cargo::rerun-if-changed=src/mechanics");
     println!("cargo::rerun-if-changed=src/units.rs");
     if let Err(reason) = build() {
         for line in reason.lines() {

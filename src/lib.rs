@@ -22,7 +22,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! The layers, from the bottom: [`units`], [`kb`] (the base), [`search`] and [`gym`], [`rank`]
+//! The layers, from the bottom: [`units`], [`mechanics`] (forces of a posture), [`kb`] (the base), [`search`] and [`gym`], [`rank`]
 //! (gates, terms, order), [`ask`] (one module a question), and the two doors [`cli`] and
 //! [`http`], which show the same replies. `DEVELOPERS.md` has the map and the invariants.
 
@@ -31,6 +31,7 @@ pub mod cli;
 pub mod gym;
 pub mod http;
 pub mod kb;
+pub mod mechanics;
 pub mod rank;
 pub mod search;
 pub mod units;

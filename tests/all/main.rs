@@ -18,6 +18,8 @@ mod judged;
 mod laws;
 /// The import direction, read from the table in DEVELOPERS.md.
 mod layers;
+/// The body model: worked examples, published orders, laws, and another engine's statics.
+mod mechanics;
 /// Figures of libraries by other people, kept as fixtures.
 mod outside;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
