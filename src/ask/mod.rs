@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod check;
 pub mod error;
 pub mod find;
+pub mod forces;
 pub mod json;
 pub mod list;
 pub mod schema;

@@ -1,0 +1,1116 @@
+//! "What does this ask of my body?": compression of the low back, joint moments, dose and sweeps.
+//!
+//! Leans on [`crate::kb::model`] for the estimate of an exercise and on [`crate::mechanics`] for
+//! what is made of it. Leaves to others: how it looks ([`crate::cli`], [`crate::http`]). Every
+//! figure is an estimate with its range; shear is told in words only, and a dose is called
+//! relative spinal loading, never more than that.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::swap::{SignRead, caution_texts, signs};
+use super::{Basis, Engine, Error, Named, bounded, exercise, unknown};
+use crate::kb::Kb;
+use crate::kb::model::{self, Estimated, ModelError, WORKING_SHARE};
+use crate::kb::raw::{Counted, Exercise, PostureKind, SpineClass, Urgency, words};
+use crate::mechanics::anthropometry::{self, Body};
+use crate::mechanics::dose::{Power, Work};
+use crate::mechanics::joints::{JointMoments, Moment};
+use crate::mechanics::lumbar::{
+    self, CLASS_BODY_WEIGHTS, CLASS_NEWTONS, Curve, EXTREME, Part, ShearClass, ShearDirection, UNCERTAINTY,
+    UNCERTAINTY_ACROSS, two_figures,
+};
+use crate::mechanics::published::{self, Published, Reported};
+use crate::units::{Bound, Degree, Kg, Metre, Newton, bounds, trim};
+
+words! {
+    /// Whose column of the body tables is used.
+    Sex {
+        /// Female.
+        Female = "female",
+        /// Male.
+        Male = "male",
+    }
+}
+
+words! {
+    /// What a sweep changes.
+    SweepOver {
+        /// The load.
+        Load = "load",
+        /// The trunk angle.
+        Lean = "lean",
+    }
+}
+
+words! {
+    /// How a load came about.
+    LoadChosen {
+        /// It was given.
+        Given = "given",
+        /// A typical working load for the body.
+        Typical = "typical",
+        /// None besides the body.
+        Body = "body",
+    }
+}
+
+/// Forces as asked.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Request {
+    /// Exercise: id, name, alias or near spelling.
+    pub exercise: String,
+    /// Load in all, kg: bar and plates, both hands together, or the one implement; never the body.
+    /// A typical working load for the body when absent.
+    pub load_kg: Option<f64>,
+    /// Body mass, kg; 80 when absent.
+    pub body_mass_kg: Option<f64>,
+    /// Body height, m; 1.75 when absent.
+    pub height_m: Option<f64>,
+    /// Sex, for body tables and muscle arms; male when absent.
+    pub sex: Option<Sex>,
+    /// Trunk angle from vertical instead of the posture's own, degrees.
+    pub lean_deg: Option<f64>,
+    /// Sets, for the dose; 1 when only repetitions are given.
+    pub sets: Option<u32>,
+    /// Repetitions of a set, for the dose.
+    pub reps: Option<u32>,
+    /// How strongly heavy repetitions count in the dose: 2 (the default) or 4.
+    pub dose_power: Option<u8>,
+    /// Whether to tell the compression with a belt and a full breath too.
+    pub belt: bool,
+    /// A table over load or lean.
+    pub sweep: Option<SweepAsk>,
+    /// Warning signs, by id (see the terms).
+    pub signs: Vec<String>,
+}
+
+/// A sweep: from one value to another in steps.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SweepAsk {
+    /// What changes.
+    pub over: SweepOver,
+    /// First value, kg or degrees.
+    pub from: f64,
+    /// Last value.
+    pub to: f64,
+    /// Step, above 0.
+    pub step: f64,
+}
+
+/// The person computed for.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Person {
+    /// Body mass, kg.
+    pub body_mass_kg: f64,
+    /// Body height, m.
+    pub height_m: f64,
+    /// Sex.
+    pub sex: Sex,
+    /// Which of these were not given and stand at their default.
+    pub assumed: Vec<&'static str>,
+}
+
+/// The load computed with.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct LoadRead {
+    /// In all, kg.
+    pub kg: f64,
+    /// How it came about.
+    pub chosen: LoadChosen,
+    /// The same in words.
+    pub how: String,
+    /// Whether it moves the figure: not where a published value stands or the load hangs below the
+    /// low back.
+    pub counts: bool,
+}
+
+/// The posture computed in.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PostureRead<'k> {
+    /// Id.
+    pub id: &'k str,
+    /// Name shown.
+    pub name: &'k str,
+    /// How its load is found.
+    pub kind: PostureKind,
+    /// The same in a sentence.
+    pub said: &'static str,
+    /// Trunk angle from vertical, degrees.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trunk_deg: Option<f64>,
+    /// Included knee angle, degrees; 180 is straight.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub knee_deg: Option<f64>,
+    /// Factor for speed, where it is not slow.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub speed_factor: Option<f64>,
+    /// Factor for hands or head that carry part of the trunk.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub support_factor: Option<f64>,
+}
+
+/// Compression of the low back, to two significant figures.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Compression {
+    /// Lower end of the range within a family of lifts, newtons.
+    pub low_n: f64,
+    /// Middle, newtons.
+    pub mid_n: f64,
+    /// Upper end, newtons.
+    pub high_n: f64,
+    /// Middle in body weights of this person.
+    pub body_weights: f64,
+    /// Whether the middle passes 10 kN.
+    pub over_10_kn: bool,
+    /// Middle with a belt and a full breath held, at best; no class takes notice of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with_belt_n: Option<f64>,
+}
+
+/// Spine class of this lift at this load for this person.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ClassRead {
+    /// The higher of the two below.
+    pub person: SpineClass,
+    /// By newtons.
+    pub by_newtons: SpineClass,
+    /// By body weights.
+    pub by_body_weights: SpineClass,
+    /// Class of the exercise in the base, at a typical working load.
+    pub catalogue: SpineClass,
+    /// Where each class begins for this person.
+    pub begins: Vec<ClassBegin>,
+}
+
+/// Where a class begins.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ClassBegin {
+    /// Class.
+    pub class: SpineClass,
+    /// Compression from which it holds, newtons.
+    pub from_n: f64,
+}
+
+/// What the compression is made of, before rounding.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Breakdown {
+    /// The middle before rounding, newtons: the sum of the parts. More figures than it deserves.
+    pub total_n: f64,
+    /// Parts, the greatest first.
+    pub parts: Vec<PartRead>,
+}
+
+/// One part of the compression.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PartRead {
+    /// Id.
+    pub part: &'static str,
+    /// What it is.
+    pub means: &'static str,
+    /// Its share before rounding, newtons; negative where it takes load away.
+    pub newtons: f64,
+    /// Its share in whole per cent; all parts together give 100.
+    pub percent: i32,
+}
+
+/// Net joint moments in the side view, to two significant figures.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Joints {
+    /// From the floor up; empty when none are given.
+    pub moments: Vec<JointMoment>,
+    /// Why none are given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub left_out: Option<String>,
+}
+
+/// The moment at one joint.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct JointMoment {
+    /// Joint.
+    pub joint: &'static str,
+    /// Both sides together, newton metres; the sign names the muscles that answer.
+    pub total_nm: f64,
+    /// One working side; absent at the spine, which has no sides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub per_side_nm: Option<f64>,
+    /// Muscles that hold.
+    pub held_by: &'static str,
+}
+
+/// Shear of the low back as a class of posture; no number of it is worth showing.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ShearRead {
+    /// `low`, `moderate` or `high`.
+    pub class: &'static str,
+    /// Which way the upper vertebra is pushed.
+    pub direction: &'static str,
+    /// Shape of the low back that was taken.
+    pub back: &'static str,
+    /// The same in a sentence.
+    pub said: &'static str,
+}
+
+/// A published measurement beside the estimate.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Compared {
+    /// Task, with subjects where known.
+    pub task: &'static str,
+    /// What was reported, with its unit.
+    pub reported: String,
+    /// The report as compression, newtons, where it can be one: low and high.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub newtons: Option<[f64; 2]>,
+    /// What follows from it.
+    pub finding: &'static str,
+    /// Source.
+    pub source: &'static str,
+    /// How far the source was read.
+    pub basis: &'static str,
+}
+
+/// Name of the dose, exactly as it may be shown.
+pub const DOSE_LABEL: &str = "relative spinal loading";
+
+/// Relative spinal loading of sets.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DoseRead {
+    /// Name.
+    pub label: &'static str,
+    /// How strongly heavy repetitions count.
+    pub power: u8,
+    /// Sets.
+    pub sets: u32,
+    /// Repetitions of each.
+    pub reps: u32,
+    /// Of one repetition.
+    pub per_rep: f64,
+    /// Of one set.
+    pub per_set: f64,
+    /// Of all sets.
+    pub all_sets: f64,
+    /// What it is and is not.
+    pub means: &'static str,
+}
+
+/// What a figure stands on.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BasisRead<'k> {
+    /// Figure.
+    pub figure: &'static str,
+    /// Source.
+    pub source: &'k str,
+    /// How far the source was read: seen, second-hand, memory, practice or derived.
+    pub read: &'k str,
+}
+
+/// The table of a sweep.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SweepRead {
+    /// What changes.
+    pub over: SweepOver,
+    /// Unit of the changing value.
+    pub unit: &'static str,
+    /// Rows, in order.
+    pub rows: Vec<SweepRow>,
+}
+
+/// One row of a sweep, compression to two significant figures.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SweepRow {
+    /// The changing value.
+    pub at: f64,
+    /// Lower end, newtons.
+    pub low_n: f64,
+    /// Middle, newtons.
+    pub mid_n: f64,
+    /// Upper end, newtons.
+    pub high_n: f64,
+    /// Middle in body weights.
+    pub body_weights: f64,
+    /// Class for this person.
+    pub class: SpineClass,
+    /// Low, middle and high before rounding, for a smooth curve.
+    #[serde(skip)]
+    pub curve_n: [f64; 3],
+}
+
+/// The forces of one exercise.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Forces<'k> {
+    /// Exercise.
+    pub exercise: Named<'k>,
+    /// How its name was read.
+    pub read_as: &'static str,
+    /// Person.
+    pub person: Person,
+    /// Load.
+    pub load: LoadRead,
+    /// Posture.
+    pub posture: PostureRead<'k>,
+    /// Compression of the low back.
+    pub compression: Compression,
+    /// Spine class.
+    pub class: ClassRead,
+    /// What the compression is made of.
+    pub breakdown: Breakdown,
+    /// Joint moments.
+    pub joints: Joints,
+    /// Shear, in words.
+    pub shear: ShearRead,
+    /// Published measurements to compare with.
+    pub compare: Vec<Compared>,
+    /// Dose, when sets or repetitions were given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dose: Option<DoseRead>,
+    /// Table over load or lean, when asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sweep: Option<SweepRead>,
+    /// What the figures stand on.
+    pub basis: Vec<BasisRead<'k>>,
+    /// What the model leaves out.
+    pub left_out: Vec<&'static str>,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Reply<'k> {
+    /// The base asked.
+    pub base: Basis<'k>,
+    /// What to do about reported signs; with an emergency among them, the answer ends here.
+    pub signs: Vec<SignRead<'k>>,
+    /// The forces; absent in an emergency.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub forces: Option<Forces<'k>>,
+    /// Remarks on how the question was read.
+    pub notes: Vec<String>,
+    /// Cautions that apply.
+    pub cautions: Vec<&'k str>,
+}
+
+impl Reply<'_> {
+    /// Whether there is a figure to show.
+    #[must_use]
+    pub fn has_answer(&self) -> bool {
+        self.forces.is_some()
+    }
+}
+
+/// Body mass when none is given, kg.
+pub const DEFAULT_MASS: f64 = 80.0;
+/// Height when none is given, metres.
+pub const DEFAULT_HEIGHT: f64 = 1.75;
+
+/// Shown with every estimate, after the base's own.
+const CAUTIONS: [&str; 2] = [
+    "These are estimates from a simple model, not a clearance to lift.",
+    "A low figure does not mean safe for you, and a high one does not mean harmful.",
+];
+
+/// What the model leaves out, in order of weight.
+const LEFT_OUT: [&str; 9] = [
+    "Trust about 30 % either way among lifts of one family, and a factor of two between families; six published tools gave different newtons for the same tasks but the same order.",
+    "The posture is that of a typical lifter at the hardest instant. Yours decides more than any other input.",
+    "One muscle stands for all back muscles. Its lever arm differs by a fifth between people, and the muscle force with it.",
+    "Bracing by the abdominals is not counted; it adds a tenth to nearly a half.",
+    "Speed enters as one factor at most; jerks and drops go beyond it.",
+    "The trunk is one stiff piece, which says too much beyond some 35 degrees of lean.",
+    "The view is from the side: no twist and no bend to the side.",
+    "Shear cannot be had from one muscle, so it is a class of posture here and no number.",
+    "How strong a spine is differs more than twentyfold between people. Crossing a class predicts nothing for one person.",
+];
+
+/// What the dose is.
+const DOSE_MEANS: &str = "repetitions weighted by compression over 3400 N to a power; for comparing your own sets and weeks, and no measure of harm";
+
+/// Answers.
+///
+/// # Errors
+/// [`Error`] naming the value, its place in the request and the nearest valid choice.
+pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Error> {
+    let kb = engine.kb();
+    bounded(&request.signs, "/signs")?;
+    let signs = signs(kb, &request.signs)?;
+    if signs.iter().any(|s| s.urgency == Urgency::Emergency) {
+        return Ok(Reply {
+            base: Basis::of(kb),
+            signs: signs.into_iter().filter(|s| s.urgency == Urgency::Emergency).collect(),
+            forces: None,
+            notes: Vec::new(),
+            cautions: Vec::new(),
+        });
+    }
+    let mut notes = Vec::new();
+    let (row, read_as) = exercise(kb, &request.exercise, "/exercise")?;
+    let record = record(kb, row)?;
+    let body = body(request.body_mass_kg, request.height_m, request.sex)?;
+    let load = load(kb, row, record, &body, request.load_kg)?;
+    let lean = request.lean_deg.map(|deg| within(bounds::TRUNK_ANGLE, deg, "/lean_deg")).transpose()?.map(Degree);
+    let made = estimate(kb, row, &body, Kg(load.kg), lean, "/lean_deg")?;
+    if read_as != crate::search::names::ReadAs::Name {
+        notes.push(format!("{:?} was read as {}", request.exercise, Named::row(kb, row).name));
+    }
+    if made.kind() != PostureKind::Planar {
+        notes.push(format!("the figure is {}", made.said()));
+    } else if !made.load_counts && load.kg > 0.0 {
+        notes.push("the load hangs below the low back or pulls past it, so it does not enter the figure".to_string());
+    }
+    let sweep = request.sweep.map(|ask| sweep(kb, row, &body, &load, lean, ask)).transpose()?;
+    let dose = dose(request, made.compression)?;
+    if dose.is_some() && kb.table.rows.get(row).is_some_and(|r| r.holds) {
+        notes.push("this exercise is held for time; each hold counts as one repetition".to_string());
+    }
+    let mut cautions: Vec<&str> = kb.cautions.always.iter().map(|c| c.text.as_str()).collect();
+    cautions.extend(CAUTIONS);
+    cautions.extend(caution_texts(kb, &record.cautions));
+    let class = class(kb, row, &made, &body);
+    Ok(Reply {
+        base: Basis::of(kb),
+        signs,
+        forces: Some(Forces {
+            exercise: Named::row(kb, row),
+            read_as: read_as.word(),
+            person: person(request, &body),
+            load: LoadRead { counts: made.load_counts, ..load },
+            posture: posture(&made),
+            compression: compression(&made, request.belt),
+            breakdown: breakdown(&made),
+            joints: joints(&made),
+            shear: shear(record, &made, &class),
+            class,
+            compare: compare(&made.posture.id, request.belt),
+            dose,
+            sweep,
+            basis: basis(kb, record, &made),
+            left_out: LEFT_OUT.to_vec(),
+        }),
+        notes,
+        cautions,
+    })
+}
+
+fn record(kb: &Kb, row: usize) -> Result<&Exercise, Error> {
+    kb.exercise(row).ok_or_else(|| Error::Internal(format!("record {row} is missing")))
+}
+
+fn within(bound: Bound, value: f64, pointer: &str) -> Result<f64, Error> {
+    bound.check(value).map_err(|problem| Error::Bounds { problem, pointer: pointer.to_string() })
+}
+
+/// The body of a person, by default 80 kg, 1.75 m, male.
+pub(super) fn body(mass: Option<f64>, height: Option<f64>, sex: Option<Sex>) -> Result<Body, Error> {
+    let mass = within(bounds::BODY_MASS, mass.unwrap_or(DEFAULT_MASS), "/body_mass_kg")?;
+    let height = within(bounds::HEIGHT, height.unwrap_or(DEFAULT_HEIGHT), "/height_m")?;
+    let sex = match sex {
+        Some(Sex::Female) => anthropometry::Sex::Female,
+        Some(Sex::Male) | None => anthropometry::Sex::Male,
+    };
+    Body::new(Kg(mass), Metre(height), sex).map_err(|e| Error::Internal(e.to_string()))
+}
+
+fn person(request: &Request, body: &Body) -> Person {
+    let absent = [
+        ("body mass", request.body_mass_kg.is_none()),
+        ("height", request.height_m.is_none()),
+        ("sex", request.sex.is_none()),
+    ];
+    Person {
+        body_mass_kg: body.mass().get(),
+        height_m: body.height().get(),
+        sex: request.sex.unwrap_or(Sex::Male),
+        assumed: absent.into_iter().filter(|(_, absent)| *absent).map(|(name, _)| name).collect(),
+    }
+}
+
+/// The load given, or a typical working load to half a kilogram.
+fn load(kb: &Kb, row: usize, record: &Exercise, body: &Body, given: Option<f64>) -> Result<LoadRead, Error> {
+    let read = |kg, chosen, how| Ok(LoadRead { kg, chosen, how, counts: true });
+    if let Some(kg) = given {
+        let kg = within(bounds::LOAD, kg, "/load_kg")?;
+        return read(kg, LoadChosen::Given, format!("as given{}", in_each_hand(record, kg)));
+    }
+    let kg = typical(kb, row, body)?;
+    if kg == 0.0 {
+        return read(0.0, LoadChosen::Body, "the body alone; no load is usual or none was given".to_string());
+    }
+    let typical = &record.typical_load;
+    let best = if typical.anchor == "bm" {
+        format!("{} % of body mass", trim((typical.share * 100.0).round()))
+    } else {
+        format!("{} % of a typical best {}", trim((typical.share * 100.0).round()), typical.anchor.replace('-', " "))
+    };
+    let hands = if typical.counted == Counted::PerHand { " in each hand" } else { "" };
+    let how = format!(
+        "a typical working load: {} % of a best of {best}{hands}{}",
+        trim(WORKING_SHARE * 100.0),
+        in_each_hand(record, kg)
+    );
+    read(kg, LoadChosen::Typical, how)
+}
+
+fn in_each_hand(record: &Exercise, kg: f64) -> String {
+    if record.typical_load.counted == Counted::PerHand {
+        format!("; {} kg in each hand", trim(kg / 2.0))
+    } else {
+        String::new()
+    }
+}
+
+/// Typical working load in all, to half a kilogram and within the bound of loads.
+fn typical(kb: &Kb, row: usize, body: &Body) -> Result<f64, Error> {
+    let kg = model::typical_load(kb, row, body).map_err(|e| refused(e, "/load_kg"))?.get();
+    Ok(((kg * 2.0).round() / 2.0).clamp(bounds::LOAD.min, bounds::LOAD.max))
+}
+
+fn estimate<'k>(
+    kb: &'k Kb,
+    row: usize,
+    body: &Body,
+    load: Kg,
+    lean: Option<Degree>,
+    pointer: &str,
+) -> Result<Estimated<'k>, Error> {
+    model::estimate(kb, row, body, load, lean).map_err(|e| refused(e, pointer))
+}
+
+fn refused(error: ModelError, pointer: &str) -> Error {
+    match error {
+        ModelError::LeanWithoutAngle(_) => Error::Conflict {
+            found: error.to_string(),
+            pointer: pointer.to_string(),
+            hint: "leave the lean out".to_string(),
+        },
+        ModelError::Mechanics(_) => Error::Conflict {
+            found: error.to_string(),
+            pointer: String::new(),
+            hint: "change load, lean or body".to_string(),
+        },
+        ModelError::Unknown(_) | ModelError::Incomplete { .. } => Error::Internal(error.to_string()),
+    }
+}
+
+fn posture<'k>(made: &Estimated<'k>) -> PostureRead<'k> {
+    let planar = made.planar;
+    let other_than_one = |factor: f64| (factor != 1.0).then_some(factor);
+    PostureRead {
+        id: &made.posture.id,
+        name: &made.posture.name,
+        kind: made.kind(),
+        said: made.said(),
+        trunk_deg: planar.map(|p| p.trunk().get()),
+        knee_deg: planar.map(|p| p.knee().get()),
+        speed_factor: planar.and_then(|p| other_than_one(p.dynamic())),
+        support_factor: planar.and_then(|p| other_than_one(p.support())),
+    }
+}
+
+fn compression(made: &Estimated<'_>, belt: bool) -> Compression {
+    let [low_n, mid_n, high_n] = [made.low, made.compression, made.high].map(|n| two_figures(n.get()));
+    let at_best = Newton(made.compression.get() * (1.0 - lumbar::BELT_RELIEF));
+    Compression {
+        low_n,
+        mid_n,
+        high_n,
+        body_weights: two_figures(made.body_weights),
+        over_10_kn: made.compression > EXTREME,
+        with_belt_n: belt.then(|| two_figures(at_best.get())),
+    }
+}
+
+/// The class of the base with the step of a class of the mechanics.
+fn word(class: lumbar::SpineClass) -> SpineClass {
+    SpineClass::ALL.get(usize::from(class.step())).copied().unwrap_or(SpineClass::VeryHigh)
+}
+
+fn class(kb: &Kb, row: usize, made: &Estimated<'_>, body: &Body) -> ClassRead {
+    let catalogue = kb.table.rows.get(row).and_then(|r| SpineClass::ALL.get(usize::from(r.spine)));
+    let weight = body.weight().get();
+    let cuts = CLASS_NEWTONS.iter().zip(CLASS_BODY_WEIGHTS).map(|(newtons, times)| newtons.min(times * weight));
+    ClassRead {
+        person: word(made.person_class(1.0)),
+        by_newtons: word(lumbar::SpineClass::by_newtons(made.compression, 1.0)),
+        by_body_weights: word(made.class()),
+        catalogue: catalogue.copied().unwrap_or(SpineClass::VeryHigh),
+        begins: SpineClass::ALL
+            .iter()
+            .skip(1)
+            .zip(cuts)
+            .map(|(class, from)| ClassBegin { class: *class, from_n: from.round() })
+            .collect(),
+    }
+}
+
+fn breakdown(made: &Estimated<'_>) -> Breakdown {
+    let total_n = made.compression.get();
+    let mut parts: Vec<(&'static str, &'static str, f64)> = match &made.lumbar {
+        Some(lumbar) => lumbar
+            .parts()
+            .iter()
+            .map(|p| (part_id(p.part), p.part.meaning(), p.newtons.get()))
+            .filter(|(_, _, newtons)| *newtons != 0.0)
+            .collect(),
+        None if made.kind() == PostureKind::Published => {
+            vec![("published-value", "published value, scaled with body weight", total_n)]
+        }
+        None => vec![("carried-trunk", "value of a carried trunk, scaled with body weight", total_n)],
+    };
+    parts.sort_by(|a, b| b.2.abs().total_cmp(&a.2.abs()));
+    let percents = whole_shares(&parts.iter().map(|p| p.2).collect::<Vec<_>>(), 100);
+    Breakdown {
+        // Summed anew, since the order is another.
+        total_n: parts.iter().map(|p| p.2).sum(),
+        parts: parts
+            .into_iter()
+            .zip(percents)
+            .map(|((part, means, newtons), percent)| PartRead { part, means, newtons, percent })
+            .collect(),
+    }
+}
+
+/// Shares of `whole` as whole numbers that give `whole` together: rounded down, and the rest to
+/// those that lost most. All nought where the values add up to nothing.
+#[must_use]
+pub fn whole_shares(values: &[f64], whole: i32) -> Vec<i32> {
+    let total: f64 = values.iter().sum();
+    if total.abs() < f64::EPSILON || !total.is_finite() {
+        return vec![0; values.len()];
+    }
+    let exact: Vec<f64> = values.iter().map(|v| v / total * f64::from(whole)).collect();
+    let mut shares: Vec<i32> = exact.iter().map(|v| v.floor() as i32).collect();
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    let lost = |at: usize| exact.get(at).map_or(0.0, |v| v - v.floor());
+    order.sort_by(|a, b| lost(*b).total_cmp(&lost(*a)));
+    let missing = whole - shares.iter().sum::<i32>();
+    for at in order.into_iter().take(usize::try_from(missing).unwrap_or(0)) {
+        if let Some(share) = shares.get_mut(at) {
+            *share += 1;
+        }
+    }
+    shares
+}
+
+const fn part_id(part: Part) -> &'static str {
+    match part {
+        Part::MuscleUpperBody => "muscle-for-trunk",
+        Part::MuscleArms => "muscle-for-arms",
+        Part::MuscleLoad => "muscle-for-load",
+        Part::MuscleLateral => "muscle-to-the-side",
+        Part::AxialUpperBody => "weight-of-trunk",
+        Part::AxialArms => "weight-of-arms",
+        Part::AxialLoad => "weight-of-load",
+        Part::CoContraction => "bracing",
+        Part::SupportRelief => "carried-by-support",
+        Part::Floor => "least-believed",
+    }
+}
+
+fn joints(made: &Estimated<'_>) -> Joints {
+    let moments = |m: &JointMoments| {
+        let sided = |joint, moment: Moment, positive, negative| JointMoment {
+            joint,
+            total_nm: two_figures(moment.total.get()),
+            per_side_nm: Some(two_figures(moment.per_side.get())),
+            held_by: if moment.total.get() < 0.0 { negative } else { positive },
+        };
+        let lumbar = made.lumbar.as_ref().map_or(m.lumbar, lumbar::Estimate::moment).get();
+        vec![
+            sided("ankle", m.ankle, "calf muscles", "shin muscles"),
+            sided("knee", m.knee, "knee extensors", "knee flexors"),
+            sided("hip", m.hip, "hip extensors", "hip flexors"),
+            JointMoment {
+                joint: "low-back",
+                total_nm: two_figures(lumbar),
+                per_side_nm: None,
+                held_by: if lumbar < 0.0 { "abdominal muscles" } else { "back muscles" },
+            },
+            sided("shoulder", m.shoulder, "muscles that raise the arm", "muscles that lower the arm"),
+            sided("elbow", m.elbow, "elbow flexors", "elbow extensors"),
+        ]
+    };
+    match &made.joints {
+        Ok(standing) => Joints { moments: moments(&standing.moments), left_out: None },
+        Err(reason) => Joints { moments: Vec::new(), left_out: Some(reason.clone()) },
+    }
+}
+
+/// Grade of low-back flexion from which the back counts as rounded to the end (practice).
+const FULLY_FLEXED: u8 = 4;
+/// Grade from which it counts as partly rounded (practice).
+const PARTLY_FLEXED: u8 = 3;
+
+/// Shear by the shape of the back, read from the base's grade for bending it, and by class.
+fn shear(record: &Exercise, made: &Estimated<'_>, class: &ClassRead) -> ShearRead {
+    let flexion = record.joints.get("low-back").and_then(|by| by.get("flexion")).copied().unwrap_or(0);
+    let (curve, back) = match flexion {
+        FULLY_FLEXED.. => (Curve::FullyFlexed, "rounded to the end"),
+        PARTLY_FLEXED => (Curve::PartlyFlexed, "partly rounded"),
+        _ => (Curve::Neutral, "natural hollow kept"),
+    };
+    let load = lumbar::SpineClass::ALL.into_iter().find(|c| word(*c) == class.person);
+    let swing = made.posture.id == "swing";
+    let shear = lumbar::shear(curve, load.unwrap_or(lumbar::SpineClass::VeryHigh), swing);
+    ShearRead {
+        class: match shear.class {
+            ShearClass::Low => "low",
+            ShearClass::Moderate => "moderate",
+            ShearClass::High => "high",
+        },
+        direction: match shear.direction {
+            ShearDirection::Forwards => "forwards",
+            ShearDirection::Backwards => "backwards",
+        },
+        back,
+        said: "a class of posture, not computed: rounding the back counts for more than the load",
+    }
+}
+
+fn dose(request: &Request, compression: Newton) -> Result<Option<DoseRead>, Error> {
+    let (power, shown) = match request.dose_power {
+        None | Some(2) => (Power::Two, 2),
+        Some(4) => (Power::Four, 4),
+        Some(other) => {
+            return Err(unknown("dose power", &other.to_string(), "/dose_power", ["2", "4"].into_iter()));
+        }
+    };
+    let sets = request.sets.unwrap_or(1);
+    within(bounds::SETS, f64::from(sets), "/sets")?;
+    let Some(reps) = request.reps else {
+        if request.sets.is_none() && request.dose_power.is_none() {
+            return Ok(None);
+        }
+        return Err(Error::Conflict {
+            found: "a dose without repetitions".to_string(),
+            pointer: "/reps".to_string(),
+            hint: "say how many repetitions a set has".to_string(),
+        });
+    };
+    within(bounds::REPETITIONS, f64::from(reps), "/reps")?;
+    let loading = |sets, repetitions| {
+        let work = Work { sets, repetitions, compression: Newton(compression.get().max(0.0)) };
+        work.loading(power).map(fourth_place).map_err(|e| Error::Internal(e.to_string()))
+    };
+    Ok(Some(DoseRead {
+        label: DOSE_LABEL,
+        power: shown,
+        sets,
+        reps,
+        per_rep: loading(1, 1)?,
+        per_set: loading(1, reps)?,
+        all_sets: loading(sets, reps)?,
+        means: DOSE_MEANS,
+    }))
+}
+
+fn fourth_place(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4
+}
+
+fn sweep(
+    kb: &Kb,
+    row: usize,
+    body: &Body,
+    load: &LoadRead,
+    lean: Option<Degree>,
+    ask: SweepAsk,
+) -> Result<SweepRead, Error> {
+    let (bound, unit) = match ask.over {
+        SweepOver::Load => (bounds::LOAD, "kg"),
+        SweepOver::Lean => (bounds::TRUNK_ANGLE, "deg"),
+    };
+    let from = within(bound, ask.from, "/sweep/from")?;
+    let to = within(bound, ask.to, "/sweep/to")?;
+    let wrong = |found: String, pointer: &str, hint: &str| {
+        Err(Error::Conflict { found, pointer: pointer.to_string(), hint: hint.to_string() })
+    };
+    if from > to {
+        let found = format!("a sweep from {} down to {}", trim(from), trim(to));
+        return wrong(found, "/sweep/to", "let it end where it begins or above");
+    }
+    if !ask.step.is_finite() || ask.step <= 0.0 {
+        return wrong(format!("a step of {}", ask.step), "/sweep/step", "give a step above 0");
+    }
+    // A hair is added so that a last value that the steps meet is not lost to rounding.
+    let steps = ((to - from) / ask.step + 1e-9).floor();
+    within(bounds::SWEEP_STEPS, steps, "/sweep/step")?;
+    let mut rows = Vec::with_capacity(steps as usize + 1);
+    for step in 0..=steps as u32 {
+        let at = fourth_place((from + f64::from(step) * ask.step).min(to));
+        let made = match ask.over {
+            SweepOver::Load => estimate(kb, row, body, Kg(at), lean, "/sweep/over")?,
+            SweepOver::Lean => estimate(kb, row, body, Kg(load.kg), Some(Degree(at)), "/sweep/over")?,
+        };
+        let curve_n = [made.low, made.compression, made.high].map(Newton::get);
+        let [low_n, mid_n, high_n] = curve_n.map(two_figures);
+        let body_weights = two_figures(made.body_weights);
+        rows.push(SweepRow { at, low_n, mid_n, high_n, body_weights, class: word(made.person_class(1.0)), curve_n });
+    }
+    Ok(SweepRead { over: ask.over, unit, rows })
+}
+
+fn basis<'k>(kb: &'k Kb, record: &'k Exercise, made: &Estimated<'k>) -> Vec<BasisRead<'k>> {
+    let of = |figure, id: &'k str| match kb.sources.iter().find(|s| s.id == id) {
+        Some(source) => BasisRead { figure, source: &source.title, read: source.read.word() },
+        None if id == "practice" => BasisRead { figure, source: "common practice, no source", read: "practice" },
+        None => BasisRead { figure, source: "recalled, source not opened", read: "memory" },
+    };
+    let figure = match made.kind() {
+        PostureKind::Planar => "posture",
+        PostureKind::Published => "published value",
+        PostureKind::Carried => "value of a carried trunk",
+    };
+    let mut out = vec![of(figure, &made.posture.basis), of("typical load", &record.typical_load.basis)];
+    let planar = [
+        ("segment masses", "Dempster as adapted by Winter, one table throughout", "second-hand"),
+        ("segment lengths", "Drillis & Contini 1966 as drawn in Winter", "memory"),
+        ("lever arm of the back muscles", "6.0 cm: Cholewicki, McGill & Norman 1991", "seen"),
+        ("tilt of the disc", "regression of Anderson, Chaffin, Herrin & Matthews 1985", "memory"),
+    ];
+    if made.kind() == PostureKind::Planar {
+        out.extend(planar.map(|(figure, source, read)| BasisRead { figure, source, read }));
+        if made.planar.is_some_and(|p| p.dynamic() > 1.0) {
+            out.push(BasisRead { figure: "factor for speed", source: "recalled, source not opened", read: "memory" });
+        }
+    }
+    out.push(BasisRead {
+        figure: "class limits",
+        source: "3400 N of the revised lifting equation (seen) and 6400 N of the 1981 guide (second hand); the rest worked out from them",
+        read: "derived",
+    });
+    out.push(BasisRead {
+        figure: "range",
+        source: "worked out from published spreads between models",
+        read: "derived",
+    });
+    out
+}
+
+/// Published entries that speak of a posture, by its id.
+const COMPARE: &[(&[&str], &[&str])] = &[
+    (&["squat-high-bar", "squat-low-bar"], &["Q1", "Q2", "Q3"]),
+    (&["squat-front"], &["Q2", "Q3"]),
+    (&["squat-safety"], &["Q1", "Q4"]),
+    (&["squat-goblet", "squat-hang", "squat-bodyweight", "squat-overhead", "squat-belt"], &["Q6", "P7"]),
+    (&["split-hang", "split-bar", "split-front", "split-bodyweight", "split-overhead"], &["Q5"]),
+    (&["step-hang", "step-bar", "step-bodyweight"], &["Q5"]),
+    (&["deadlift-floor", "block-pull", "rack-pull", "deficit-pull", "straddle-pull"], &["D1a", "D1b", "D3", "D10"]),
+    (&["deadlift-sumo"], &["D1a", "D2", "D6"]),
+    (&["trap-low", "trap-high"], &["D4", "D5", "D1a"]),
+    (&["hinge-rdl", "hinge-single-leg"], &["D9", "D1a"]),
+    (&["hinge-stiff"], &["D9", "P6"]),
+    (&["hinge-goodmorning", "hinge-front-held"], &["D8"]),
+    (&["hinge-supported"], &["V4"]),
+    (&["hinge-bodyweight", "hinge-belt", "hinge-cable", "arm-bent-over"], &["P4"]),
+    (&["back-extension-45", "back-extension-flat", "prone-extension"], &["U8c", "U8d"]),
+    (&["row-bent", "row-dead-stop", "row-t-bar"], &["U1a", "U1b", "U1c"]),
+    (&["row-one-arm"], &["U1a", "U1c", "V4"]),
+    (&["row-inverted"], &["U1b", "U1a"]),
+    (&["row-seated-cable", "row-standing-cable", "cable-standing"], &["U1c"]),
+    (&["press-standing", "press-seated", "hold-overhead"], &["U15"]),
+    (&["arm-front-standing"], &["P8"]),
+    (&["seated-free"], &["P5"]),
+    (&["carry-both", "carry-one", "carry-front", "carry-overhead", "carry-back"], &["U9", "U10", "U11"]),
+    (&["thrust", "bridge"], &["U16"]),
+    (&["reverse-hyper"], &["U8c"]),
+    (&["supported"], &["U19", "U17"]),
+    (&["lying"], &["P1", "P2"]),
+    (&["quadruped", "all-fours-leg", "crawl"], &["U8a", "U8b"]),
+    (&["bird-dog"], &["U8b", "U8a"]),
+    (&["push-up", "push-up-kneeling", "plank", "plank-long"], &["U3a", "U3b"]),
+    (&["side-plank"], &["U7e"]),
+    (&["curl-up"], &["U7a", "U6"]),
+    (&["sit-up"], &["U7i", "U7j", "U7c"]),
+    (&["leg-raise-lying"], &["U7b", "U7d"]),
+    (&["hanging-knee"], &["U7h"]),
+    (&["hanging-leg"], &["U7f"]),
+    (&["ab-rollout"], &["U6"]),
+    (&["twist-standing", "side-bend", "throw"], &["U14"]),
+    (&["pull-up"], &["U2"]),
+    (&["hang-passive"], &["U18"]),
+    (&["swing"], &["U5"]),
+    (&["olympic-pull", "olympic-hang", "olympic-catch-overhead"], &["D11", "D1a"]),
+    (&["jump", "landing", "run"], &["U12"]),
+    (&["sled-push", "sled-drag"], &["U11"]),
+];
+
+/// Shown with every exercise: quiet standing.
+const YARDSTICK: &str = "P3";
+/// Shown when a belt is asked about.
+const BELT: [&str; 2] = ["B1", "B2"];
+
+fn compare(posture: &str, belt: bool) -> Vec<Compared> {
+    let own = COMPARE.iter().filter(|(postures, _)| postures.contains(&posture)).flat_map(|(_, ids)| ids.iter());
+    let belt = BELT.iter().filter(|_| belt);
+    own.chain(belt).chain([&YARDSTICK]).filter_map(|id| published::find(id)).map(compared).collect()
+}
+
+fn compared(entry: &'static Published) -> Compared {
+    let between = |low: f64, high: f64, unit: &str| {
+        let ends = if low == high { trim(low) } else { format!("{} to {}", trim(low), trim(high)) };
+        format!("{ends}{unit}")
+    };
+    let reported = match entry.reported {
+        Reported::Compression(low, high) => between(two_figures(low), two_figures(high), " N"),
+        Reported::BodyWeights(low, high) => between(low, high, " body weights"),
+        Reported::Moment(low, high) => between(two_figures(low), two_figures(high), " N·m"),
+        Reported::Ratio(low, high) if low == 0.0 => format!("ratio {} or less", trim(two_figures(high))),
+        Reported::Ratio(low, high) => format!("ratio {}", between(two_figures(low), two_figures(high), "")),
+        Reported::Pressure(low, high) => between(low, high, " MPa in the disc"),
+        Reported::Finding => "no figure".to_string(),
+    };
+    Compared {
+        task: entry.task,
+        reported,
+        newtons: entry.compression().map(|(low, high)| [low, high].map(|n| two_figures(n.get()))),
+        finding: entry.finding,
+        source: entry.source,
+        basis: entry.basis.word(),
+    }
+}
+
+/// Estimated compression of a substitute beside that of the original.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SpineLoad {
+    /// Load of the original, kg in all.
+    pub original_kg: f64,
+    /// Compression of the original, newtons, two figures.
+    pub original_n: f64,
+    /// Load of the substitute that counts as equal, kg in all.
+    pub substitute_kg: f64,
+    /// Compression of the substitute, newtons, two figures.
+    pub substitute_n: f64,
+    /// Substitute over original.
+    pub ratio: f64,
+    /// Lower end of the ratio.
+    pub low: f64,
+    /// Upper end of the ratio.
+    pub high: f64,
+    /// The ratio in words.
+    pub said: String,
+    /// How the substitute's load was found, and how wide the range is.
+    pub how: String,
+}
+
+/// The original's side of a comparison, made once for all substitutes.
+pub(super) struct Known<'k> {
+    row: usize,
+    body: Body,
+    load: f64,
+    made: Estimated<'k>,
+}
+
+impl<'k> Known<'k> {
+    /// The original at the load that its lifter knows.
+    pub(super) fn new(kb: &'k Kb, row: usize, body: Body, load: f64) -> Result<Self, Error> {
+        let load = within(bounds::LOAD, load, "/known_load_kg")?;
+        let made = estimate(kb, row, &body, Kg(load), None, "")?;
+        Ok(Self { row, body, load, made })
+    }
+
+    /// Whether the original loads the spine by estimate, so that a share of it can be told.
+    pub(super) fn has_load(&self) -> bool {
+        self.made.compression.get() > 0.0
+    }
+
+    /// The substitute at its own equivalent load: the known load times the substitute's typical
+    /// working load over the original's, both for this body and both in all. None where the
+    /// original does not load the spine at all, so that there is nothing to be a share of.
+    pub(super) fn against(&self, kb: &Kb, row: usize) -> Result<Option<SpineLoad>, Error> {
+        let (own, original) = (record(kb, row)?, record(kb, self.row)?);
+        let working = |row| model::typical_load(kb, row, &self.body).map(Kg::get).map_err(|e| refused(e, ""));
+        let (mine, theirs) = (working(row)?, working(self.row)?);
+        let (load, mut how) = if mine == 0.0 {
+            (0.0, "it is done with the body alone".to_string())
+        } else if theirs == 0.0 {
+            (mine, "its load is a typical one for this body, since the original has none to convert from".to_string())
+        } else {
+            let same = own.typical_load.anchor == original.typical_load.anchor;
+            let by = if same { "their usual shares of one lift" } else { "the usual bests of this body in both lifts" };
+            (self.load * mine / theirs, format!("its load follows from the known one by {by}"))
+        };
+        let load = ((load * 2.0).round() / 2.0).min(bounds::LOAD.max);
+        let made = estimate(kb, row, &self.body, Kg(load), None, "")?;
+        let (from, to) = (self.made.compression.get(), made.compression.get());
+        if !self.has_load() {
+            return Ok(None);
+        }
+        let ratio = to / from;
+        let family = own.pattern == original.pattern && made.kind() == self.made.kind();
+        let (low, high) = if family {
+            how.push_str("; one family of lifts, so about 30 % either way");
+            (ratio * (1.0 - UNCERTAINTY), ratio * (1.0 + UNCERTAINTY))
+        } else {
+            how.push_str("; another family of lifts, so a factor of two either way");
+            (ratio / UNCERTAINTY_ACROSS, ratio * UNCERTAINTY_ACROSS)
+        };
+        let [ratio, low, high] = [ratio, low, high].map(two_figures);
+        Ok(Some(SpineLoad {
+            original_kg: self.load,
+            original_n: two_figures(from),
+            substitute_kg: load,
+            substitute_n: two_figures(to),
+            ratio,
+            low,
+            high,
+            said: format!(
+                "about {} ({} to {}) of the original's spine load",
+                coarse(ratio),
+                coarse(low),
+                coarse(high)
+            ),
+            how,
+        }))
+    }
+}
+
+/// One significant figure below 1 and one decimal place above, as much as a ratio deserves.
+fn coarse(value: f64) -> String {
+    if value <= 0.0 {
+        return "0".to_string();
+    }
+    let place = if value >= 0.95 { 10.0 } else { 10f64.powi(-value.log10().floor() as i32) };
+    trim((value * place).round() / place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_shares_add_up() {
+        for values in [&[1.0, 1.0, 1.0][..], &[5346.9, 976.9], &[700.0, -210.0, 3.3], &[0.004, 999.0]] {
+            let shares = whole_shares(values, 100);
+            assert_eq!(shares.iter().sum::<i32>(), 100, "{values:?}: {shares:?}");
+        }
+        assert_eq!(whole_shares(&[0.0, 0.0], 100), [0, 0]);
+        assert_eq!(whole_shares(&[], 100), [0; 0]);
+    }
+
+    #[test]
+    fn a_ratio_is_told_coarsely() {
+        assert_eq!(
+            [0.0, 0.04, 0.42, 0.84, 0.97, 1.0, 1.26, 2.04].map(coarse),
+            ["0", "0.04", "0.4", "0.8", "1", "1", "1.3", "2"]
+        );
+    }
+
+    #[test]
+    fn every_posture_of_the_base_has_something_to_compare_with() {
+        let engine = Engine::shipped().unwrap();
+        // Quiet standing alone is the yardstick of these.
+        let plain = ["standing", "kneeling-upright", "arm-side-standing", "dip-hang"];
+        for posture in &engine.kb().postures {
+            let rows = compare(&posture.id, false);
+            assert!(rows.len() >= 2 || plain.contains(&posture.id.as_str()), "{}", posture.id);
+        }
+        for (postures, ids) in COMPARE {
+            assert!(ids.iter().all(|id| published::find(id).is_some()), "{ids:?}");
+            for posture in *postures {
+                assert!(engine.kb().postures.iter().any(|p| p.id == *posture), "{posture}");
+            }
+        }
+        assert!(BELT.iter().all(|id| published::find(id).is_some()) && published::find(YARDSTICK).is_some());
+        assert_eq!(compare("swing", true).len(), compare("swing", false).len() + BELT.len());
+    }
+}
