@@ -8,6 +8,7 @@ pub mod compile;
 pub mod draft;
 pub mod files;
 pub mod fold;
+pub mod model;
 pub mod problem;
 pub mod raw;
 pub mod table;

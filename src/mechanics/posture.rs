@@ -161,35 +161,33 @@ impl Posture {
         }
     }
 
-    /// Scans for the most upright shank that brings the common centre over mid-foot, then halves.
+    /// The shank that brings the common centre over mid-foot with the balance stable: leaning the
+    /// shank forwards moves the centre forwards. Over the shank angle `s` the centre is off by
+    /// `a + p sin s + q cos s`, because knee and trunk angles are given; three poses yield the
+    /// three numbers, and the angle follows without a search.
     fn balanced(&self, body: &Body, load: Kg, arm: ArmAngles) -> Result<Pose, Error> {
         let off = |shank: f64| {
             let linkage = Linkage::new(body, &self.pose_with(Degree(shank), arm));
             centre_x(&linkage.weights(body, load, self.load)) - body.mid_foot().get()
         };
-        let mut best: Option<(f64, f64)> = None;
-        let mut nearest = f64::INFINITY;
+        let (back, upright, forward) = (off(-90.0), off(0.0), off(90.0));
+        let a = 0.5 * (forward + back);
+        let (p, q) = (0.5 * (forward - back), upright - a);
+        let swing = p.hypot(q);
         let (first, last) = SHANK_SEARCH;
-        let mut here = (f64::from(first), off(f64::from(first)));
-        for step in first + 1..=last {
-            let next = (f64::from(step), off(f64::from(step)));
-            if next.1.abs() < nearest.abs() {
-                nearest = next.1;
-            }
-            let crosses = here.1 < 0.0 && next.1 >= 0.0;
-            if crosses && best.is_none_or(|(low, _)| here.0.abs() < low.abs()) {
-                best = Some((here.0, next.0));
-            }
-            here = next;
+        let shank = (-a / swing).asin().to_degrees() - q.atan2(p).to_degrees();
+        // The whole turn that brings it closest to upright; NaN, for no balance, stays NaN.
+        let shank = shank - 360.0 * (shank / 360.0).round();
+        if (first..=last).contains(&shank) {
+            return Ok(self.pose_with(Degree(shank), arm));
         }
-        let Some((mut low, mut high)) = best else {
-            return Err(Error::NoBalance { nearest: Metre(nearest) });
-        };
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (low + high);
-            if off(middle) < 0.0 { low = middle } else { high = middle }
-        }
-        Ok(self.pose_with(Degree(0.5 * (low + high)), arm))
+        let furthest_forward = 90.0 - q.atan2(p).to_degrees();
+        let nearest = [first, last, furthest_forward, furthest_forward - 180.0]
+            .into_iter()
+            .filter(|angle| (first..=last).contains(angle))
+            .map(off)
+            .fold(f64::INFINITY, |best, next| if next.abs() < best.abs() { next } else { best });
+        Err(Error::NoBalance { nearest: Metre(nearest) })
     }
 }
 
@@ -486,10 +484,8 @@ pub const DYNAMIC_BALLISTIC: f64 = 1.5;
 /// Largest distance of a bar from mid-foot in a two-foot lift (derived, posture tables).
 pub const LOAD_OFF_FOOT: Metre = Metre(0.10);
 
-/// Shank angles searched for balance, whole degrees.
-const SHANK_SEARCH: (i32, i32) = (-40, 70);
-/// Halvings of one degree; the rest is far below rounding.
-const HALVINGS: u32 = 48;
+/// Shank angles taken for balance, degrees.
+const SHANK_SEARCH: (f64, f64) = (-40.0, 70.0);
 
 #[cfg(test)]
 mod tests {
