@@ -454,8 +454,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     }
     if made.kind() != PostureKind::Planar {
         notes.push(format!("the figure is {}", made.said()));
-    } else if !made.load_counts && load.kg > 0.0 {
-        notes.push("the load hangs below the low back or pulls past it, so it does not enter the figure".to_string());
+    } else if !made.load_counts && (load.kg > 0.0 || request.sweep.is_some_and(|s| s.over == SweepOver::Load)) {
+        notes.push("in this posture no load rests on the low back, so the load does not enter the figure".to_string());
     }
     let sweep = request.sweep.map(|ask| sweep(kb, row, &body, &load, lean, ask)).transpose()?;
     let dose = dose(request, made.compression)?;
@@ -483,7 +483,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             compare: compare(&made.posture.id, request.belt),
             dose,
             sweep,
-            basis: basis(kb, record, &made),
+            basis: basis(kb, record, &made, body.sex()),
             left_out: LEFT_OUT.to_vec(),
         }),
         notes,
@@ -533,17 +533,18 @@ fn load(kb: &Kb, row: usize, record: &Exercise, body: &Body, given: Option<f64>)
     }
     let kg = typical(kb, row, body)?;
     if kg == 0.0 {
-        return read(0.0, LoadChosen::Body, "the body alone; no load is usual or none was given".to_string());
+        return read(0.0, LoadChosen::Body, "the body alone, as is usual here".to_string());
     }
     let typical = &record.typical_load;
-    let best = if typical.anchor == "bm" {
-        format!("{} % of body mass", trim((typical.share * 100.0).round()))
-    } else {
-        format!("{} % of a typical best {}", trim((typical.share * 100.0).round()), typical.anchor.replace('-', " "))
+    let share = trim((typical.share * 100.0).round());
+    let best = match typical.anchor.as_str() {
+        "none" => "what a band pulls at its stretched end".to_string(),
+        "bm" => format!("{share} % of body mass"),
+        anchor => format!("{share} % of a usual best in the {}", anchor.replace('-', " ")),
     };
     let hands = if typical.counted == Counted::PerHand { " in each hand" } else { "" };
     let how = format!(
-        "a typical working load: {} % of a best of {best}{hands}{}",
+        "typical: {} % of this lift's usual best, taken as {best}{hands}{}",
         trim(WORKING_SHARE * 100.0),
         in_each_hand(record, kg)
     );
@@ -706,6 +707,9 @@ const fn part_id(part: Part) -> &'static str {
     }
 }
 
+/// Moment at an arm below which nothing is told of it, newton metres (practice).
+const IDLE_ARM: f64 = 0.5;
+
 fn joints(made: &Estimated<'_>) -> Joints {
     let moments = |m: &JointMoments| {
         let sided = |joint, moment: Moment, positive, negative| JointMoment {
@@ -715,7 +719,11 @@ fn joints(made: &Estimated<'_>) -> Joints {
             held_by: if moment.total.get() < 0.0 { negative } else { positive },
         };
         let lumbar = made.lumbar.as_ref().map_or(m.lumbar, lumbar::Estimate::moment).get();
-        vec![
+        let arms = [
+            sided("shoulder", m.shoulder, "muscles that raise the arm", "muscles that lower the arm"),
+            sided("elbow", m.elbow, "elbow flexors", "elbow extensors"),
+        ];
+        let mut out = vec![
             sided("ankle", m.ankle, "calf muscles", "shin muscles"),
             sided("knee", m.knee, "knee extensors", "knee flexors"),
             sided("hip", m.hip, "hip extensors", "hip flexors"),
@@ -725,9 +733,10 @@ fn joints(made: &Estimated<'_>) -> Joints {
                 per_side_nm: None,
                 held_by: if lumbar < 0.0 { "abdominal muscles" } else { "back muscles" },
             },
-            sided("shoulder", m.shoulder, "muscles that raise the arm", "muscles that lower the arm"),
-            sided("elbow", m.elbow, "elbow flexors", "elbow extensors"),
-        ]
+        ];
+        // Arms that only hang say nothing of arms that steady a bar.
+        out.extend(arms.into_iter().filter(|arm| arm.total_nm.abs() >= IDLE_ARM));
+        out
     };
     match &made.joints {
         Ok(standing) => Joints { moments: moments(&standing.moments), left_out: None },
@@ -836,7 +845,8 @@ fn sweep(
     within(bounds::SWEEP_STEPS, steps, "/sweep/step")?;
     let mut rows = Vec::with_capacity(steps as usize + 1);
     for step in 0..=steps as u32 {
-        let at = fourth_place((from + f64::from(step) * ask.step).min(to));
+        // What adding leaves of binary fractions is cut off.
+        let at = ((from + f64::from(step) * ask.step).min(to) * 1e9).round() / 1e9;
         let made = match ask.over {
             SweepOver::Load => estimate(kb, row, body, Kg(at), lean, "/sweep/over")?,
             SweepOver::Lean => estimate(kb, row, body, Kg(load.kg), Some(Degree(at)), "/sweep/over")?,
@@ -849,7 +859,7 @@ fn sweep(
     Ok(SweepRead { over: ask.over, unit, rows })
 }
 
-fn basis<'k>(kb: &'k Kb, record: &'k Exercise, made: &Estimated<'k>) -> Vec<BasisRead<'k>> {
+fn basis<'k>(kb: &'k Kb, record: &'k Exercise, made: &Estimated<'k>, sex: anthropometry::Sex) -> Vec<BasisRead<'k>> {
     let of = |figure, id: &'k str| match kb.sources.iter().find(|s| s.id == id) {
         Some(source) => BasisRead { figure, source: &source.title, read: source.read.word() },
         None if id == "practice" => BasisRead { figure, source: "common practice, no source", read: "practice" },
@@ -864,7 +874,14 @@ fn basis<'k>(kb: &'k Kb, record: &'k Exercise, made: &Estimated<'k>) -> Vec<Basi
     let planar = [
         ("segment masses", "Dempster as adapted by Winter, one table throughout", "second-hand"),
         ("segment lengths", "Drillis & Contini 1966 as drawn in Winter", "memory"),
-        ("lever arm of the back muscles", "6.0 cm: Cholewicki, McGill & Norman 1991", "seen"),
+        match sex {
+            anthropometry::Sex::Male => {
+                ("lever arm of the back muscles", "6.0 cm: Cholewicki, McGill & Norman 1991", "seen")
+            }
+            anthropometry::Sex::Female => {
+                ("lever arm of the back muscles", "5.4 cm for a woman: imaging, Jorgensen and others 2001", "memory")
+            }
+        },
         ("tilt of the disc", "regression of Anderson, Chaffin, Herrin & Matthews 1985", "memory"),
     ];
     if made.kind() == PostureKind::Planar {
@@ -1008,6 +1025,23 @@ impl<'k> Known<'k> {
         Ok(Self { row, body, load, made })
     }
 
+    /// The original's side in a sentence, and how far the ratios can be trusted.
+    pub(super) fn said(&self) -> String {
+        let sex = match self.body.sex() {
+            anthropometry::Sex::Female => Sex::Female,
+            anthropometry::Sex::Male => Sex::Male,
+        };
+        format!(
+            "spine loads are estimates for {} kg, {} m, {sex}: the original with {} kg about {} N, each substitute with \
+             the load that goes with it; about 30 % either way within a family of lifts and a factor of two between \
+             families; a lower one does not mean safe for you",
+            trim(self.body.mass().get()),
+            trim(self.body.height().get()),
+            trim(self.load),
+            trim(two_figures(self.made.compression.get()))
+        )
+    }
+
     /// Whether the original loads the spine by estimate, so that a share of it can be told.
     pub(super) fn has_load(&self) -> bool {
         self.made.compression.get() > 0.0
@@ -1044,6 +1078,8 @@ impl<'k> Known<'k> {
             how.push_str("; another family of lifts, so a factor of two either way");
             (ratio / UNCERTAINTY_ACROSS, ratio * UNCERTAINTY_ACROSS)
         };
+        let said =
+            format!("about {} ({} to {}) of the original's spine load", coarse(ratio), coarse(low), coarse(high));
         let [ratio, low, high] = [ratio, low, high].map(two_figures);
         Ok(Some(SpineLoad {
             original_kg: self.load,
@@ -1053,12 +1089,7 @@ impl<'k> Known<'k> {
             ratio,
             low,
             high,
-            said: format!(
-                "about {} ({} to {}) of the original's spine load",
-                coarse(ratio),
-                coarse(low),
-                coarse(high)
-            ),
+            said,
             how,
         }))
     }

@@ -425,20 +425,27 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
 }
 
 /// The original at the known load, when one was given.
-fn known<'k>(kb: &'k Kb, request: &Request, original: usize, notes: &mut Vec<String>) -> Result<Option<Known<'k>>, Error> {
+fn known<'k>(
+    kb: &'k Kb,
+    request: &Request,
+    original: usize,
+    notes: &mut Vec<String>,
+) -> Result<Option<Known<'k>>, Error> {
     let body = body(request.body_mass_kg, request.height_m, request.sex)?;
     let Some(load) = request.known_load_kg else {
         if request.body_mass_kg.is_some() || request.height_m.is_some() || request.sex.is_some() {
-            notes.push("body mass, height and sex are used only beside a known load, so nothing was made of them".to_string());
+            notes.push(
+                "body mass, height and sex are used only beside a known load, so nothing was made of them".to_string(),
+            );
         }
         return Ok(None);
     };
     let known = Known::new(kb, original, body, load)?;
-    if !known.has_load() {
-        notes.push(format!("{} hardly loads the spine by estimate, so there is no ratio to tell", Named::row(kb, original).name));
+    notes.push(if known.has_load() {
+        known.said()
     } else {
-        notes.push("spine loads are estimates that compare lifts; a lower one does not mean safe for you".to_string());
-    }
+        format!("{} hardly loads the spine by estimate, so there is no ratio to tell", Named::row(kb, original).name)
+    });
     Ok(Some(known))
 }
 

@@ -179,7 +179,7 @@ pub struct Forces {
     #[arg(long, value_name = "WHAT=FROM..TO:STEP")]
     pub sweep: Option<String>,
     /// Print the sweep as CSV
-    #[arg(long, requires = "sweep", conflicts_with = "json")]
+    #[arg(long, requires = "sweep")]
     pub csv: bool,
     /// Draw the sweep into a new file; an existing file is
     /// never replaced

@@ -18,6 +18,13 @@ use crate::units::trim;
 
 /// Asks and tells.
 pub fn run(engine: &Engine, asked: &args::Forces, as_json: bool) -> Result<Outcome, Error> {
+    if asked.csv && as_json {
+        return Err(Error::Conflict {
+            found: "--csv and --json".to_string(),
+            pointer: String::new(),
+            hint: "ask for one of them; the JSON holds the sweep too".to_string(),
+        });
+    }
     let request = request(asked)?;
     let reply = answer(engine, &request)?;
     let drawn = match (&asked.svg, &reply.forces) {
@@ -121,18 +128,18 @@ fn csv(forces: &Forces<'_>) -> Result<String, Error> {
     let Some(sweep) = &forces.sweep else { return Ok(String::new()) };
     for row in &sweep.rows {
         let (load, lean) = match sweep.over {
-            SweepOver::Load => (trim(row.at), forces.posture.trunk_deg.map_or_else(String::new, trim)),
-            SweepOver::Lean => (trim(forces.load.kg), trim(row.at)),
+            SweepOver::Load => (row.at, forces.posture.trunk_deg),
+            SweepOver::Lean => (forces.load.kg, Some(row.at)),
         };
         out.write_record([
             forces.exercise.id,
-            &trim(forces.person.body_mass_kg),
-            &load,
-            &lean,
-            &trim(row.low_n),
-            &trim(row.mid_n),
-            &trim(row.high_n),
-            &trim(row.body_weights),
+            &forces.person.body_mass_kg.to_string(),
+            &load.to_string(),
+            &lean.map_or_else(String::new, |deg| deg.to_string()),
+            &row.low_n.to_string(),
+            &row.mid_n.to_string(),
+            &row.high_n.to_string(),
+            &row.body_weights.to_string(),
             row.class.word(),
         ])
         .map_err(|e| fault(e.to_string()))?;
@@ -219,7 +226,11 @@ fn compression(page: &mut Page, forces: &Forces<'_>) {
     page.gap();
     page.line(&strong("Compression of the low back"));
     let range = format!("{} to {} N", trim(c.low_n), trim(c.high_n));
-    page.hung("  ", &format!("{}, about {}", strong(&range), kept(&format!("{} N", trim(c.mid_n)))));
+    if c.mid_n == 0.0 {
+        page.hung("  ", &strong("none to speak of (0 N)"));
+    } else {
+        page.hung("  ", &format!("{}, about {}", strong(&range), kept(&format!("{} N", trim(c.mid_n)))));
+    }
     page.hung("  ", &format!("about {} body weights of this person", trim(c.body_weights)));
     if c.over_10_kn {
         page.hung("  ", &strong(">10 kN"));

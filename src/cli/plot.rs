@@ -74,7 +74,7 @@ fn draw(text: &mut String, forces: &Forces<'_>, sweep: &SweepRead) -> Result<(),
     };
     chart
         .configure_mesh()
-        .light_line_style(GROUND)
+        .max_light_lines(0)
         .bold_line_style(PALE)
         .axis_style(INK)
         .x_desc(x_desc)

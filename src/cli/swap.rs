@@ -36,7 +36,11 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         why: asked.why,
         signs: asked.sign.clone(),
         known_load_kg: asked.load.as_deref().map(|t| quantity::mass("--load", t, "/known_load_kg")).transpose()?,
-        body_mass_kg: asked.body_mass.as_deref().map(|t| quantity::mass("--body-mass", t, "/body_mass_kg")).transpose()?,
+        body_mass_kg: asked
+            .body_mass
+            .as_deref()
+            .map(|t| quantity::mass("--body-mass", t, "/body_mass_kg"))
+            .transpose()?,
         height_m: asked.height.as_deref().map(|t| quantity::height("--height", t, "/height_m")).transpose()?,
         sex: asked.sex,
     })
@@ -207,7 +211,8 @@ fn one(page: &mut Page, number: usize, s: &Substitute<'_>, original: Option<Spin
     rest.extend(remarks(s).into_iter().map(kept));
     page.hung(INDENT, &faint(&rest.join(" · ")));
     if let Some(load) = &s.spine_load {
-        let loads = if load.substitute_kg > 0.0 { format!(" at {} kg", trim(load.substitute_kg)) } else { String::new() };
+        let loads =
+            if load.substitute_kg > 0.0 { format!(", at {} kg", trim(load.substitute_kg)) } else { String::new() };
         page.hung(INDENT, &format!("{}{loads}", load.said));
     }
     if let (Tier::WithReservations, Some(reservation)) = (s.tier, &s.reservation) {
@@ -237,6 +242,9 @@ fn warned(page: &mut Page, substitutes: &[Substitute<'_>], at: usize) {
 /// Cues and every point of the score, when they were asked for.
 fn whole(page: &mut Page, s: &Substitute<'_>) {
     if let Some(why) = &s.why {
+        if let Some(load) = &s.spine_load {
+            page.set(&format!("{INDENT}spine load: "), 5, &load.how);
+        }
         for cue in &s.cues {
             page.hung(&format!("{INDENT}- "), cue);
         }

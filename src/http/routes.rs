@@ -71,9 +71,7 @@ where
     Args: FromRequest + 'static,
     F::Output: Responder + 'static,
 {
-    web::resource(route.path)
-        .route(web::post().to(handler))
-        .default_service(web::to(move |r| wrong_method(r, route)))
+    web::resource(route.path).route(web::post().to(handler)).default_service(web::to(move |r| wrong_method(r, route)))
 }
 
 /// A route that is only read. Where GET works HEAD does; the server leaves the body out.

@@ -10,6 +10,8 @@ mod base;
 mod cli;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
+/// Forces of an exercise: the breakdown, the laws, sweeps as CSV and SVG, both doors alike.
+mod forces;
 /// The HTTP door: routes, problem replies, limits, a clean stop.
 mod http;
 /// The judged questions, compared with the last accepted run.
