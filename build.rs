@@ -1,7 +1,7 @@
 //! Checks and compiles the shipped base into one compact file, and lists its texts for overlays.
 //!
-//! Leans on the library's own `units`, `mechanics` and `kb` modules, compiled here a first time, so that the
-//! shipped base and a base given at start go through the same code.
+//! Leans on the library's own `units`, `mechanics` and `kb` modules, compiled here a first time, so
+//! that the shipped base and a base given at start go through the same code.
 
 #[allow(dead_code)]
 #[path = "src/units.rs"]
@@ -44,8 +44,9 @@ fn build() -> Result<(), String> {
             .join("\n"),
         other => other.to_string(),
     })?;
-    let bytes = kb.to_bytes().map_err(|e| e.to_string())?;
-    std::fs::write(Path::new(&out).join("base.bin"), bytes).map_err(|e| e.to_string())?;
+    let (columns, records) = kb.to_bytes().map_err(|e| e.to_string())?;
+    std::fs::write(Path::new(&out).join("columns.bin"), columns).map_err(|e| e.to_string())?;
+    std::fs::write(Path::new(&out).join("records.bin"), records).map_err(|e| e.to_string())?;
     let mut list = String::from("&[\n");
     for path in files.0.keys() {
         let full = folder.join(path);

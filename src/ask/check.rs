@@ -1,13 +1,13 @@
 //! "Is this base sound?": every problem of a base and its overlays at once.
 //!
-//! Leans on [`crate::kb::examine`]. Leaves to others: the rules ([`crate::kb::check`]).
+//! Leans on [`crate::kb::examine`] and [`crate::kb::deep`]. Leaves to others: the rules ([`crate::kb::check`]).
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::kb::files::Files;
 use crate::kb::problem::{Problem, Severity};
-use crate::kb::{compile, examine};
+use crate::kb::{Kb, compile, deep, examine};
 
 /// One problem with its address and a way out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
@@ -26,8 +26,33 @@ pub struct Found {
     pub hint: String,
 }
 
+/// A joint whose curated grade and computed load are two steps or more apart.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct JointGap {
+    /// Id of the exercise.
+    pub exercise: String,
+    /// Joint.
+    pub joint: &'static str,
+    /// Curated grade, 0 to 4.
+    pub grade: u8,
+    /// Tier of the computed moment: idle, light, moderate or heavy, 0 to 3.
+    pub tier: &'static str,
+    /// Moment on one side at a typical working load, newton metres.
+    pub moment_nm: f64,
+}
+
+/// Curated joint grades beside computed joint moments.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Deep {
+    /// Exercises to which the standing model applies.
+    pub compared: usize,
+    /// Joints two steps or more apart. Grades also know of ends of range, grips and supports, so a
+    /// gap is a place to look at and no error.
+    pub gaps: Vec<JointGap>,
+}
+
 /// All problems, in order of file and pointer.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Reply {
     /// Exercises read.
     pub exercises: usize,
@@ -37,16 +62,24 @@ pub struct Reply {
     pub warnings: usize,
     /// The problems.
     pub problems: Vec<Found>,
+    /// Joint grades beside joint moments, where asked for and the base has no error.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deep: Option<Deep>,
 }
 
-/// Checks layers: a base, then overlays.
+/// Checks layers: a base, then overlays; `deep` also holds joint grades beside joint moments.
 #[must_use]
-pub fn answer(layers: &[Files]) -> Reply {
+pub fn answer(layers: &[Files], deep: bool) -> Reply {
     let (draft, mut problems) = examine(layers);
     let exercises = draft.exercises.len();
     let broken = |problems: &[Problem]| problems.iter().filter(|p| p.severity == Severity::Error).count();
+    let mut beside = None;
     if broken(&problems) == 0 {
-        problems.extend(compile::compile(draft, layers).err());
+        match compile::compile(draft, layers) {
+            Ok(compiled) if deep => beside = Some(moments(&Kb::from(compiled))),
+            Ok(_) => {}
+            Err(problem) => problems.push(problem),
+        }
     }
     let errors = broken(&problems);
     let warnings = problems.len() - errors;
@@ -64,5 +97,20 @@ pub fn answer(layers: &[Files]) -> Reply {
             hint: p.hint,
         })
         .collect();
-    Reply { exercises, errors, warnings, problems }
+    Reply { exercises, errors, warnings, problems, deep: beside }
+}
+
+fn moments(kb: &Kb) -> Deep {
+    let (gaps, compared) = deep::gaps(kb);
+    let gaps = gaps
+        .into_iter()
+        .map(|g| JointGap {
+            exercise: kb.ids.get(g.row).cloned().unwrap_or_default(),
+            joint: g.region,
+            grade: g.grade,
+            tier: g.tier.word(),
+            moment_nm: g.per_side.get().abs().round(),
+        })
+        .collect();
+    Deep { compared, gaps }
 }

@@ -27,8 +27,11 @@ use crate::kb::{Kb, KbError};
 use crate::search::index::TextIndex;
 pub use error::Error;
 
-/// The compiled base that is built into the program.
-static EMBEDDED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/base.bin"));
+/// The columns of the compiled base that is built into the program.
+static COLUMNS: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/columns.bin"));
+
+/// Its rich records.
+static RECORDS: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/records.bin"));
 
 /// The texts of the shipped base, for overlays.
 static EMBEDDED_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/files.rs"));
@@ -45,7 +48,7 @@ impl Engine {
     /// # Errors
     /// [`KbError::Compiled`] only if the program was built wrongly.
     pub fn shipped() -> Result<Self, KbError> {
-        Ok(Self::of(Kb::from_bytes(EMBEDDED)?))
+        Ok(Self::of(Kb::from_bytes(COLUMNS, RECORDS)?))
     }
 
     /// A base from layers of files: the base, then overlays.

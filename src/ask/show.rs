@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Basis, Engine, Error, Named, exercise};
 use crate::kb::Kb;
-use crate::kb::raw::Exercise;
+use crate::kb::raw::{Exercise, SpineClass};
 
 /// An exercise asked for.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
@@ -35,6 +35,11 @@ pub struct Reply<'k> {
     pub base: Basis<'k>,
     /// How the name was read.
     pub read_as: &'static str,
+    /// Spine class that counts: the record's own, or computed from posture and typical load.
+    pub spine: SpineClass,
+    /// Computed compression at the low back in body weights, for a man of 80 kg and 1.75 m at a
+    /// typical working load; good to about thirty per cent.
+    pub compression_bw: f64,
     /// The whole record.
     pub exercise: &'k Exercise,
     /// Joint stress, greatest first.
@@ -61,6 +66,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let kb = engine.kb();
     let (row, read_as) = exercise(kb, &request.exercise, "/exercise")?;
     let record = kb.exercise(row).ok_or_else(|| Error::Internal(format!("record {row} is missing")))?;
+    let columns = kb.table.rows.get(row);
     let others = || (0..kb.len()).filter_map(|r| kb.exercise(r).map(|e| (r, e)));
     let named = |id: &str| kb.row_of(id).map(|r| Named::row(kb, r));
     let collect = |rows: Vec<usize>| rows.into_iter().map(|r| Named::row(kb, r)).collect::<Vec<_>>();
@@ -81,6 +87,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     Ok(Reply {
         base: Basis::of(kb),
         read_as: read_as.word(),
+        spine: kb.spine_class(row),
+        compression_bw: (columns.map_or(0.0, |r| f64::from(r.compression_bw)) * 10.0).round() / 10.0,
         exercise: record,
         joints,
         parent: record.parent.as_deref().and_then(named),

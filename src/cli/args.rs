@@ -270,6 +270,9 @@ pub struct Check {
     /// Folder of the base; the shipped one when left out
     #[arg(value_name = "DIR")]
     pub dir: Option<PathBuf>,
+    /// Also hold joint grades beside computed joint moments
+    #[arg(long)]
+    pub deep: bool,
 }
 
 /// `stead kb score`.

@@ -9,10 +9,11 @@ use crate::ask::accepted::{self, Difference, Outcome as Measure};
 use crate::ask::{Engine, Error, json, unknown};
 use crate::ask::{check as ask_check, schema as ask_schema, score as ask_score, stats as ask_stats};
 use crate::kb::files::Files;
+use crate::units::trim;
 
-/// Checks layers and tells every problem; a base with errors ends with the code for an error.
-pub fn check(layers: &[Files], as_json: bool) -> Result<Outcome, Error> {
-    let reply = ask_check::answer(layers);
+/// Checks layers and tells every problem, with joint grades beside moments where asked; a base with errors ends with the code for an error.
+pub fn check(layers: &[Files], deep: bool, as_json: bool) -> Result<Outcome, Error> {
+    let reply = ask_check::answer(layers, deep);
     let text = if as_json { json::text(&reply)? } else { problems(&reply) };
     let mut outcome = Outcome::new(text, true);
     if reply.errors > 0 {
@@ -35,6 +36,14 @@ fn problems(reply: &ask_check::Reply) -> String {
         [(reply.exercises, "exercise"), (reply.errors, "error"), (reply.warnings, "warning")]
             .map(|(n, one)| counted(n, one));
     page.line(&format!("{exercises}: {errors}, {warnings}"));
+    if let Some(deep) = &reply.deep {
+        page.gap();
+        for g in &deep.gaps {
+            let told = format!("{} {}: grade {}, moment {} N·m", g.exercise, g.joint, g.grade, trim(g.moment_nm));
+            page.hung("", &format!("{told} {}", faint(&format!("({})", g.tier))));
+        }
+        page.line(&format!("{} compared: {}", counted(deep.compared, "exercise"), counted(deep.gaps.len(), "gap")));
+    }
     page.finish()
 }
 

@@ -23,7 +23,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-use anstream::{AutoStream, ColorChoice};
+use anstream::AutoStream;
 use clap::Parser as _;
 
 use crate::ask::{Engine, Error};
@@ -97,20 +97,21 @@ where
 }
 
 fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
-    let engine = || engine(&cli.global);
+    // The process ends with the answer, so the base is not taken apart piece by piece.
+    let engine = || open(&cli.global).map(|engine| &*Box::leak(Box::new(engine)));
     let json = cli.global.json;
     match &cli.command {
-        Command::Swap(asked) => swap::run(&engine()?, asked, json),
-        Command::Forces(asked) => forces::run(&engine()?, asked, json),
-        Command::Find(asked) => find::run(&engine()?, asked, json),
-        Command::Show(asked) => show::run(&engine()?, asked, json),
-        Command::List(asked) => list::run(&engine()?, asked, json),
-        Command::Terms(asked) => terms::run(&engine()?, asked, json),
-        Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, json),
-        Command::Kb(Kb::Score(asked)) => base::score(&engine()?, asked, json),
+        Command::Swap(asked) => swap::run(engine()?, asked, json),
+        Command::Forces(asked) => forces::run(engine()?, asked, json),
+        Command::Find(asked) => find::run(engine()?, asked, json),
+        Command::Show(asked) => show::run(engine()?, asked, json),
+        Command::List(asked) => list::run(engine()?, asked, json),
+        Command::Terms(asked) => terms::run(engine()?, asked, json),
+        Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, asked.deep, json),
+        Command::Kb(Kb::Score(asked)) => base::score(engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
-        Command::Kb(Kb::Stats) => base::stats(&engine()?, json),
-        Command::Serve(asked) => serve::run(engine()?, asked, server),
+        Command::Kb(Kb::Stats) => base::stats(engine()?, json),
+        Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
     }
@@ -134,7 +135,7 @@ fn one_side(args: &[OsString], global: &Global) -> Result<(), Error> {
 }
 
 /// The base to ask: as compiled in, unless a folder was named.
-fn engine(global: &Global) -> Result<Engine, Error> {
+fn open(global: &Global) -> Result<Engine, Error> {
     if global.kb.is_none() && global.overlay.is_empty() {
         return Ok(Engine::shipped()?);
     }
@@ -235,15 +236,21 @@ fn hint(e: &Error) -> Option<String> {
 }
 
 /// Writes with colour only to a terminal and without `NO_COLOR`; a closed pipe is no error.
-fn print<S>(stream: S, text: &str) -> io::Result<()>
+fn print<S>(mut stream: S, text: &str) -> io::Result<()>
 where
     S: anstream::stream::RawStream + anstream::stream::AsLockedWrite,
 {
     let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
     let plain = set("NO_COLOR") || std::env::var_os("TERM").is_some_and(|v| v == "dumb");
-    let choice = if stream.is_terminal() && !plain { ColorChoice::Always } else { ColorChoice::Never };
-    let mut stream = AutoStream::new(stream, choice);
-    match stream.write_all(text.as_bytes()).and_then(|()| stream.flush()) {
+    let written = if stream.is_terminal() && !plain {
+        let mut stream = AutoStream::always(stream);
+        stream.write_all(text.as_bytes()).and_then(|()| stream.flush())
+    } else {
+        // Stripped as a whole, so that it goes out in one piece.
+        let text = anstream::adapter::strip_str(text).to_string();
+        stream.write_all(text.as_bytes()).and_then(|()| stream.flush())
+    };
+    match written {
         Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         other => other,
     }

@@ -61,7 +61,8 @@ fn render(request: &Request, reply: &Reply<'_>) -> String {
     let muscles: Vec<String> = muscles.iter().map(|(m, w)| format!("{} {}", words(m), trim(**w))).collect();
     field("muscles (1 is all)", &muscles.join(", "));
     field("hard with the muscle", e.hard_at.word());
-    field("spine load", &words(e.spine.class.word()));
+    let about = format!("{}; about {} body weights computed", words(reply.spine.word()), reply.compression_bw);
+    field("spine load", &about);
     if !reply.joints.is_empty() {
         page.line("  joint stress, 0 to 4:");
     }

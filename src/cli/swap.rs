@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use super::text::{Page, alarm, caution, faint, kept, strong, words};
+use super::text::{Page, alarm, caution, dotted, faint, kept, strong, words};
 use super::{Outcome, args, quantity};
 use crate::ask::swap::{GymAsk, Reply, Request, SoreAsk, SoreRead, Substitute, Tier, Understood, Why, answer};
 use crate::ask::{Engine, Error, json};
@@ -205,11 +205,11 @@ fn one(page: &mut Page, number: usize, s: &Substitute<'_>, original: Option<Spin
         Some(from) if from != s.spine => format!("spine {} to {}", words(from.word()), words(s.spine.word())),
         _ => format!("spine {}", words(s.spine.word())),
     });
-    page.hung(INDENT, &facts.iter().map(|f| kept(f)).collect::<Vec<_>>().join(" · "));
+    page.hung(INDENT, &dotted(&facts.iter().map(|f| kept(f)).collect::<Vec<_>>()));
     let kit: Vec<String> = s.kit.iter().map(|k| words(k)).collect();
     let mut rest = vec![kit.join(", "), kept(&format!("sets of {}", s.sets_of))];
     rest.extend(remarks(s).into_iter().map(kept));
-    page.hung(INDENT, &faint(&rest.join(" · ")));
+    page.hung(INDENT, &faint(&dotted(&rest)));
     if let Some(load) = &s.spine_load {
         let loads =
             if load.substitute_kg > 0.0 { format!(", at {} kg", trim(load.substitute_kg)) } else { String::new() };

@@ -55,6 +55,13 @@ pub fn kept(text: &str) -> String {
     text.replace(' ', KEPT)
 }
 
+/// Several things on one line, a dot between them that never begins a line.
+#[must_use]
+pub fn dotted<T: AsRef<str>>(things: &[T]) -> String {
+    let things: Vec<&str> = things.iter().map(AsRef::as_ref).collect();
+    things.join(&format!("{KEPT}· "))
+}
+
 /// Stands for a blank at which no line is broken.
 const KEPT: &str = "\u{a0}";
 
@@ -95,8 +102,11 @@ impl Page {
         let mut line = String::from(lead);
         let mut used = width(lead);
         let mut fresh = true;
-        for word in text.split_ascii_whitespace() {
-            for piece in pieces(word, WIDTH - indent) {
+        let room = WIDTH - indent;
+        // What is kept together comes apart only where it would not fit on a line of its own.
+        let whole = text.split_ascii_whitespace();
+        for word in whole.flat_map(|w| w.split(if width(w) > room { KEPT } else { "\n" })) {
+            for piece in pieces(word, room) {
                 let wide = width(&piece);
                 let gap = usize::from(!fresh);
                 if used + gap + wide > WIDTH && used > indent {
@@ -236,6 +246,15 @@ mod tests {
     fn what_is_kept_together_wraps_as_one() {
         let text = page(|p| p.hung("  ", &format!("{} {}", "x".repeat(50), kept("spine high to low"))));
         assert_eq!(text.lines().nth(1), Some("  spine high to low"));
+    }
+
+    #[test]
+    fn what_is_too_long_to_keep_together_wraps_at_words() {
+        let long = ["stock reaches 95 % of the usual load"; 3].join(", ");
+        let text = page(|p| p.hung("   ", &dotted(&["plates".to_string(), kept(&long), kept("a staple")])));
+        assert!(text.lines().all(|l| width(l) <= WIDTH && !l.trim_start().starts_with('·')), "{text}");
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(flat, format!("plates · {long} · a staple"));
     }
 
     #[test]

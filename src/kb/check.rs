@@ -7,8 +7,10 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use super::draft::{Draft, Placed, nearest_hint};
 use super::fold::fold;
+use super::model::{self, Estimated, ModelError};
 use super::problem::{Problem, Severity};
 use super::raw::{self, LoadPosition, Role, SpineClass, Support};
+use crate::mechanics::anthropometry::Body;
 use crate::units::{Bound, bounds};
 
 /// One rule: its id, what it asks, and the function that finds what breaks it.
@@ -69,6 +71,8 @@ rules! {
     Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
     Error "name-length" name_length "a name shown fits a narrow terminal (48 characters)";
     Error "spine-compression" spine_compression "the low back's compression grade is the step of the spine class";
+    Error "spine-model" spine_model "a spine class is computed, or set within a step of the computed one, or says why not";
+    Warning "balance" balance "the heavy free load of a two-foot lift stays over the middle of the foot";
     Error "overhead-shoulder" overhead_shoulder "a load overhead grades the shoulder's overhead elevation at least 2";
     Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
     Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
@@ -83,16 +87,40 @@ pub struct Context<'a> {
     draft: &'a Draft,
     exercises: HashMap<&'a str, &'a Placed<raw::Exercise>>,
     equipment: HashMap<&'a str, &'a raw::Equipment>,
+    postures: HashMap<&'a str, &'a raw::Posture>,
+    anchors: HashMap<&'a str, &'a raw::Anchor>,
+    man: Option<Body>,
+}
+
+impl<'a> Context<'a> {
+    fn new(draft: &'a Draft) -> Self {
+        Self {
+            draft,
+            exercises: draft.exercises.iter().map(|e| (e.value.id.as_str(), e)).collect(),
+            equipment: draft.equipment.iter().map(|e| (e.value.id.as_str(), &e.value)).collect(),
+            postures: draft.postures.iter().map(|p| (p.value.id.as_str(), &p.value)).collect(),
+            anchors: draft.anchors.iter().map(|a| (a.value.id.as_str(), &a.value)).collect(),
+            man: model::reference_man().ok(),
+        }
+    }
+
+    /// The estimate at a typical working load; absent where posture or anchor is unknown.
+    fn at_work(&self, e: &raw::Exercise) -> Option<Result<Estimated<'a>, ModelError>> {
+        let shared = self.postures.get(e.posture.like.as_str())?;
+        let anchor = self.anchors.get(e.typical_load.anchor.as_str())?;
+        Some(model::at_work(shared, anchor, e, self.man.as_ref()?))
+    }
+
+    /// The spine class that counts.
+    fn class(&self, e: &raw::Exercise) -> Option<SpineClass> {
+        model::class(e, self.at_work(e).and_then(Result::ok).as_ref())
+    }
 }
 
 /// Everything that is wrong with a draft, errors and warnings, in order of file and pointer.
 #[must_use]
 pub fn check(draft: &Draft) -> Vec<Problem> {
-    let context = Context {
-        draft,
-        exercises: draft.exercises.iter().map(|e| (e.value.id.as_str(), e)).collect(),
-        equipment: draft.equipment.iter().map(|e| (e.value.id.as_str(), &e.value)).collect(),
-    };
+    let context = Context::new(draft);
     let mut problems = Vec::new();
     for rule in RULES {
         let before = problems.len();
@@ -505,10 +533,12 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
     each(&d.anchors, "/basis", |r| &r.basis, &mut all);
     each(&d.postures, "/basis", |r| &r.basis, &mut all);
     each(&d.carryover, "/basis", |r| &r.basis, &mut all);
-    each(&d.exercises, "/spine/basis", |r| &r.spine.basis, &mut all);
     each(&d.exercises, "/typical_load/basis", |r| &r.typical_load.basis, &mut all);
     each(d.ranking.as_slice(), "/basis", |r| &r.basis, &mut all);
     for e in &d.exercises {
+        if let Some(spine) = &e.value.spine {
+            all.push((e.file.clone(), format!("{}/spine/basis", e.pointer), String::new(), &spine.basis));
+        }
         for (what, basis) in &e.value.basis {
             all.push((e.file.clone(), format!("{}/basis/{what}", e.pointer), what.clone(), basis));
         }
@@ -604,7 +634,7 @@ pub fn is_training(role: Role) -> bool {
 fn pattern_low_spine(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in c.draft.patterns.iter().filter(|p| p.value.leaf) {
         let mut here = c.draft.exercises.iter().filter(|e| e.value.pattern == p.value.id).peekable();
-        if here.peek().is_some() && !here.any(|e| e.value.spine.class <= SpineClass::Low) {
+        if here.peek().is_some() && !here.any(|e| c.class(&e.value).is_none_or(|class| class <= SpineClass::Low)) {
             let found = format!("pattern {:?} has no exercise of spine class none or low", p.value.id);
             out.push(p.problem("", "pattern-low-spine", found, "add a supported or lighter choice".to_string()));
         }
@@ -733,12 +763,57 @@ fn graded(e: &raw::Exercise, region: &str, token: &str) -> u8 {
 
 fn spine_compression(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in &c.draft.exercises {
-        let step = e.value.spine.class.rank();
+        // A record without any class is reported by spine-model.
+        let Some(class) = c.class(&e.value) else { continue };
+        let step = class.rank();
         let grade = graded(&e.value, "low-back", "compression");
         if grade != step {
-            let found = format!("compression {grade} with spine class {}", e.value.spine.class);
+            let found = format!("compression {grade} with spine class {class}");
             let hint = format!("make compression {step}, or mend the class");
             out.push(e.problem("/joints/low-back/compression", "spine-compression", found, hint));
+        }
+    }
+}
+
+fn spine_model(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let computed = match c.at_work(&e.value) {
+            Some(Ok(computed)) => computed,
+            Some(Err(reason)) => {
+                let hint = "mend the posture, here or where it is shared".to_string();
+                out.push(e.problem("/posture", "spine-model", reason.to_string(), hint));
+                continue;
+            }
+            // An unknown posture or anchor is reported under its own rule.
+            None => continue,
+        };
+        let Some(own) = &e.value.spine else { continue };
+        let apart = own.class.rank().abs_diff(computed.class().step());
+        if apart > 1 && own.reason.as_deref().is_none_or(|r| r.trim().is_empty()) {
+            let (class, bw) = (computed.class(), computed.body_weights);
+            let found = format!("spine class {}, computed {} ({bw:.1} body weights)", own.class, class.word());
+            let hint = "mend the posture or the class, or write the reason in spine/reason".to_string();
+            out.push(e.problem("/spine/class", "spine-model", found, hint));
+        }
+    }
+}
+
+/// Heavy enough that balance decides where a load can be, as a share of body mass (practice).
+const HEAVY: f64 = 0.5;
+
+fn balance(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(man) = &c.man else { return };
+    for e in c.draft.exercises.iter().filter(|e| model::free_on_two_feet(&e.value)) {
+        let Some(Ok(computed)) = c.at_work(&e.value) else { continue };
+        let Some(posture) = computed.planar.filter(|_| computed.load.get() >= HEAVY * man.mass().get()) else {
+            continue;
+        };
+        if computed.posture.off_foot.is_some() {
+            continue;
+        }
+        if let Err(reason) = posture.check_load_over_foot(man, computed.load) {
+            let hint = "mend trunk, knee or load of the posture, or write its reason in off_foot".to_string();
+            out.push(e.problem("/posture", "balance", reason.to_string(), hint));
         }
     }
 }

@@ -8,15 +8,16 @@ use std::collections::HashMap;
 use super::draft::{Draft, Placed};
 use super::files::Files;
 use super::fold::{fold, word_key};
+use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
 use super::table::{Compiled, KitSet, MOST_KIT, Names, Row, Table};
 
-/// Compiles a checked draft.
+/// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
 /// # Errors
 /// A problem when a list is longer than the columns hold, or a needed file is missing.
-pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
+pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Problem> {
     let missing = |file: &str| Problem {
         file: file.to_string(),
         pointer: String::new(),
@@ -91,6 +92,11 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
     let mut table =
         Table { muscle_count: muscles.len(), region_count: regions.len(), aggravator_count, ..Table::default() };
     let exercise_at = places(&exercises, |e| &e.id);
+    let postures = values(draft.postures);
+    let anchor_at = places(&anchors, |a| &a.id);
+    let posture_at = places(&postures, |p| &p.id);
+    // Within its bounds by construction; without it every class would be the record's own.
+    let man = model::reference_man().ok();
     let mut names = Vec::new();
     let mut word_keys = Vec::new();
     let mut records = Vec::new();
@@ -122,10 +128,15 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         }
         let first_kit = table.kits.len();
         table.kits.extend(e.equipment.iter().map(|alt| alt.iter().fold(0, |set, id| set | bit(id))));
-        let anchor = anchors.iter().find(|a| a.id == e.typical_load.anchor);
+        let anchor = anchor_at.get(e.typical_load.anchor.as_str()).and_then(|i| anchors.get(*i));
+        let shared = posture_at.get(e.posture.like.as_str()).and_then(|i| postures.get(*i));
+        let computed = man.zip(shared).zip(anchor);
+        let computed = computed.and_then(|((man, shared), anchor)| model::at_work(shared, anchor, e, &man).ok());
         table.rows.push(Row {
             pattern: place8(&pattern_at, &e.pattern),
-            spine: e.spine.class.rank(),
+            // That a record without a class has a computed one is a rule of the check.
+            spine: model::class(e, computed.as_ref()).unwrap_or(raw::SpineClass::VeryHigh).rank(),
+            compression_bw: computed.as_ref().map_or(0.0, |c| c.body_weights as f32),
             role: e.role,
             skill: e.skill,
             usual: e.usual,
@@ -156,7 +167,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
     }
 
-    Ok(Compiled {
+    let compiled = Compiled {
         base,
         stamp: stamp(layers),
         pattern_paths: (0..patterns.len()).map(|at| path(&patterns, &pattern_at, at)).collect(),
@@ -173,7 +184,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         regions,
         equipment,
         anchors,
-        postures: values(draft.postures),
+        postures,
         gyms: values(draft.gyms),
         sources: values(draft.sources),
         cautions,
@@ -185,8 +196,8 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<Compiled, Problem> {
         names: Names::build(names),
         word_keys: Names::build(unique_keys(word_keys)),
         record_ends,
-        records,
-    })
+    };
+    Ok((compiled, records))
 }
 
 /// A fingerprint of the texts of all layers: 64-bit FNV-1a over paths and texts, in order.
@@ -220,8 +231,6 @@ fn place8(at: &HashMap<&str, usize>, id: &str) -> u8 {
 const BODY_ON_LEGS: f64 = 0.6;
 /// Share of the body that the hips lift in a thrust or bridge (practice).
 const BODY_ON_HIPS: f64 = 0.4;
-/// What a band is taken to pull at its stretched end, in body masses (practice).
-const BAND_PULL: f64 = 0.25;
 
 /// Load on the working limbs, in body masses.
 fn demand(e: &raw::Exercise, anchor_bm: f64) -> f32 {
@@ -234,7 +243,7 @@ fn demand(e: &raw::Exercise, anchor_bm: f64) -> f32 {
         _ if legs && on_feet => BODY_ON_LEGS,
         _ => 0.0,
     };
-    let band = if anchor_bm == 0.0 && e.equipment.iter().flatten().any(|q| q == "bands") { BAND_PULL } else { 0.0 };
+    let band = if anchor_bm == 0.0 && model::by_band(e) { model::BAND_PULL } else { 0.0 };
     // A share of body mass on the feet is already counted as body.
     let own = e.typical_load.counted == raw::Counted::Body && legs && on_feet;
     let load = if own { 0.0 } else { anchor_bm * e.typical_load.share * hands };

@@ -1,10 +1,11 @@
 //! The base: exercises, taxonomies, gyms, cautions and the weights of the ranking.
 //!
 //! Leans on [`crate::units`] for bounds. Leaves to others: everything a person asks of it.
-//! [`Kb`] exists only after [`check::check`] and [`compile::compile`]; nothing else makes one.
+//! [`Kb`] exists only after [`check::check`] and [`compile::compile`].
 
 pub mod check;
 pub mod compile;
+pub mod deep;
 pub mod draft;
 pub mod files;
 pub mod fold;
@@ -13,6 +14,7 @@ pub mod problem;
 pub mod raw;
 pub mod table;
 
+use std::borrow::Cow;
 use std::ops::Deref;
 use std::sync::OnceLock;
 
@@ -27,7 +29,10 @@ pub const FORMAT: u32 = 1;
 #[derive(Debug)]
 pub struct Kb {
     compiled: Compiled,
-    records: Vec<OnceLock<Option<raw::Exercise>>>,
+    /// Rich records, one after the other; borrowed where they are built into the program.
+    bytes: Cow<'static, [u8]>,
+    /// Decoded when first asked for; boxed, so that a start touches little memory.
+    records: Vec<OnceLock<Option<Box<raw::Exercise>>>>,
 }
 
 /// A base that cannot be used.
@@ -50,6 +55,13 @@ fn summary(problems: &[Problem]) -> String {
     let first =
         first.map_or(String::new(), |p| format!("; the first: {} {} ({}): {}", p.file, p.pointer, p.rule, p.found));
     format!("the base has {errors} errors{first}; `stead kb check` lists them all")
+}
+
+impl From<(Compiled, Vec<u8>)> for Kb {
+    /// From what [`compile::compile`] made: columns, and rich records.
+    fn from((compiled, records): (Compiled, Vec<u8>)) -> Self {
+        Self::of(compiled, Cow::Owned(records))
+    }
 }
 
 impl Deref for Kb {
@@ -80,36 +92,36 @@ impl Kb {
         if problems.iter().any(|p| p.severity == Severity::Error) {
             return Err(KbError::Broken(problems));
         }
-        let compiled = compile::compile(draft, layers).map_err(|p| KbError::Broken(vec![p]))?;
-        Ok(Self::from_compiled(compiled))
+        compile::compile(draft, layers).map(Self::from).map_err(|p| KbError::Broken(vec![p]))
     }
 
-    /// Opens the compact form that [`Self::to_bytes`] made.
+    /// Opens the compact form that [`Self::to_bytes`] made: columns, and rich records.
     ///
     /// # Errors
     /// [`KbError::Compiled`] when the bytes are no compiled base of this program.
-    pub fn from_bytes(bytes: &[u8]) -> Result<Self, KbError> {
-        let compiled = postcard::from_bytes(bytes).map_err(|e| KbError::Compiled(e.to_string()))?;
-        Ok(Self::from_compiled(compiled))
+    pub fn from_bytes(columns: &[u8], records: &'static [u8]) -> Result<Self, KbError> {
+        let compiled = postcard::from_bytes(columns).map_err(|e| KbError::Compiled(e.to_string()))?;
+        Ok(Self::of(compiled, Cow::Borrowed(records)))
     }
 
-    /// The compact form, as built into the binary.
+    /// The compact form, as built into the binary: columns, and rich records.
     ///
     /// # Errors
     /// [`KbError::Compiled`] when encoding fails.
-    pub fn to_bytes(&self) -> Result<Vec<u8>, KbError> {
-        postcard::to_stdvec(&self.compiled).map_err(|e| KbError::Compiled(e.to_string()))
+    pub fn to_bytes(&self) -> Result<(Vec<u8>, Vec<u8>), KbError> {
+        let columns = postcard::to_stdvec(&self.compiled).map_err(|e| KbError::Compiled(e.to_string()))?;
+        Ok((columns, self.bytes.to_vec()))
     }
 
     /// The same base with another ranking, for searching over weights.
     #[must_use]
     pub fn with_ranking(&self, ranking: raw::Ranking) -> Self {
-        Self::from_compiled(Compiled { ranking, ..self.compiled.clone() })
+        Self::of(Compiled { ranking, ..self.compiled.clone() }, self.bytes.clone())
     }
 
-    fn from_compiled(compiled: Compiled) -> Self {
+    fn of(compiled: Compiled, bytes: Cow<'static, [u8]>) -> Self {
         let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
-        Self { compiled, records }
+        Self { compiled, bytes, records }
     }
 
     /// How many exercises there are.
@@ -127,13 +139,20 @@ impl Kb {
     /// The whole record of the exercise in row `at`; decoded when first asked for.
     #[must_use]
     pub fn exercise(&self, at: usize) -> Option<&raw::Exercise> {
-        self.records.get(at)?.get_or_init(|| self.decode(at)).as_ref()
+        self.records.get(at)?.get_or_init(|| self.decode(at).map(Box::new)).as_deref()
     }
 
     fn decode(&self, at: usize) -> Option<raw::Exercise> {
         let start = at.checked_sub(1).and_then(|before| self.record_ends.get(before)).copied().unwrap_or(0) as usize;
         let end = *self.record_ends.get(at)? as usize;
-        postcard::from_bytes(self.compiled.records.get(start..end)?).ok()
+        postcard::from_bytes(self.bytes.get(start..end)?).ok()
+    }
+
+    /// Spine class of the exercise in row `at` that counts; the highest for a row that is not there.
+    #[must_use]
+    pub fn spine_class(&self, at: usize) -> raw::SpineClass {
+        let step = self.table.rows.get(at).map(|r| usize::from(r.spine));
+        step.and_then(|s| raw::SpineClass::ALL.get(s)).copied().unwrap_or(raw::SpineClass::VeryHigh)
     }
 
     /// Row of the exercise with this id.

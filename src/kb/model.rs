@@ -20,6 +20,9 @@ pub const REFERENCE_HEIGHT: Metre = Metre(1.75);
 /// Share of the one-repetition best that a working set of five to twelve uses (practice).
 pub const WORKING_SHARE: f64 = 0.70;
 
+/// What a band is taken to pull at its stretched end, in body masses (practice).
+pub const BAND_PULL: f64 = 0.25;
+
 /// The man of 80 kg and 1.75 m for whom the classes of the base are computed.
 ///
 /// # Errors
@@ -214,13 +217,22 @@ pub fn estimate_from<'a>(
     load: Kg,
     lean: Option<Degree>,
 ) -> Result<Estimated<'a>, ModelError> {
-    let (value, joints) = match held(shared, exercise, lean)? {
+    made(shared, held(shared, exercise, lean)?, body, load, |posture| match no_chain(exercise) {
+        Some(reason) => Err(reason.to_string()),
+        None => joints::standing(body, posture, load, Sides::BOTH).map_err(|e| e.to_string()),
+    })
+}
+
+fn made<'a>(
+    shared: &'a raw::Posture,
+    held: Held,
+    body: &Body,
+    load: Kg,
+    joints: impl FnOnce(&Posture) -> Result<Standing, String>,
+) -> Result<Estimated<'a>, ModelError> {
+    let (value, without_joints) = match held {
         Held::Planar(posture) => {
             let lumbar = lumbar::estimate(body, &posture, load, &lumbar::Settings::default())?;
-            let joints = match no_chain(exercise) {
-                Some(reason) => Err(reason.to_string()),
-                None => joints::standing(body, &posture, load, Sides::BOTH).map_err(|e| e.to_string()),
-            };
             return Ok(Estimated {
                 posture: shared,
                 planar: Some(posture),
@@ -231,7 +243,7 @@ pub fn estimate_from<'a>(
                 load,
                 load_counts: posture.load() != LoadPosition::Nothing,
                 lumbar: Some(lumbar),
-                joints,
+                joints: joints(&posture),
             });
         }
         Held::Published(value) => (value, "the compression is a published value, without a posture to compute from"),
@@ -249,7 +261,7 @@ pub fn estimate_from<'a>(
         load,
         load_counts: false,
         lumbar: None,
-        joints: Err(joints.to_string()),
+        joints: Err(without_joints.to_string()),
     })
 }
 
@@ -271,6 +283,22 @@ fn no_chain(exercise: &raw::Exercise) -> Option<&'static str> {
     }
 }
 
+/// Whether it is a lift on two feet with a free weight above L5/S1, whose load balance alone keeps
+/// over the feet.
+#[must_use]
+pub fn free_on_two_feet(exercise: &raw::Exercise) -> bool {
+    use raw::LoadPosition::{Cable, MachineArm};
+    let free = matches!(exercise.typical_load.counted, Counted::Bar | Counted::PerHand | Counted::One);
+    // Kit that runs on rails or a pivot keeps its load where the rails do.
+    let guided = |alternative: &Vec<String>| alternative.iter().any(|q| q == "guided-bar" || q == "landmine");
+    exercise.support == raw::Support::Standing
+        && exercise.laterality == raw::Laterality::Bilateral
+        && free
+        && !exercise.equipment.iter().all(guided)
+        && !matches!(exercise.load_position, Cable | MachineArm)
+        && !below_the_back(exercise)
+}
+
 /// Typical working load of the exercise in row `at`, kg in all, for this body.
 ///
 /// # Errors
@@ -282,6 +310,34 @@ pub fn typical_load(kb: &Kb, at: usize, body: &Body) -> Result<Kg, ModelError> {
     Ok(typical_load_from(anchor, exercise, body))
 }
 
+/// Whether a band can be the resistance.
+#[must_use]
+pub fn by_band(exercise: &raw::Exercise) -> bool {
+    exercise.equipment.iter().flatten().any(|item| item == "bands")
+}
+
+/// The estimate at the typical working load, from the records themselves. What the classes of the
+/// base are made from; joint moments are left out.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn at_work<'a>(
+    shared: &'a raw::Posture,
+    anchor: &raw::Anchor,
+    exercise: &raw::Exercise,
+    body: &Body,
+) -> Result<Estimated<'a>, ModelError> {
+    let load = typical_load_from(anchor, exercise, body);
+    made(shared, held(shared, exercise, None)?, body, load, |_| Err(String::new()))
+}
+
+/// The class that counts: the record's own where it sets one, else the computed one.
+#[must_use]
+pub fn class(exercise: &raw::Exercise, computed: Option<&Estimated<'_>>) -> Option<raw::SpineClass> {
+    let own = exercise.spine.as_ref().map(|s| s.class);
+    own.or_else(|| raw::SpineClass::ALL.get(usize::from(computed?.class().step())).copied())
+}
+
 /// As [`typical_load`], from the records themselves: anchor times share times body mass times
 /// [`WORKING_SHARE`]; both hands together; nothing where the body itself is the load.
 #[must_use]
@@ -290,6 +346,9 @@ pub fn typical_load_from(anchor: &raw::Anchor, exercise: &raw::Exercise, body: &
         Sex::Male => anchor.men_bm,
         Sex::Female => anchor.women_bm,
     };
+    if in_body_masses == 0.0 && by_band(exercise) {
+        return body.mass() * (BAND_PULL * WORKING_SHARE);
+    }
     let hands = match exercise.typical_load.counted {
         Counted::Body => 0.0,
         // What one hand alone holds is counted as one implement.

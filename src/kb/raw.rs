@@ -421,6 +421,9 @@ pub struct Posture {
     /// Published or carried compression, newtons, for the reference adult of 80 kg.
     #[serde(default)]
     pub compression_n: Option<f64>,
+    /// Why a heavy load may hang off mid-foot in this posture, where it does.
+    #[serde(default)]
+    pub off_foot: Option<String>,
     /// Source id, `memory` or `practice`.
     pub basis: String,
 }
@@ -446,7 +449,7 @@ pub struct PostureUse {
     pub dynamic_factor: Option<f64>,
 }
 
-/// Spine class with its basis.
+/// Spine class set by hand in place of the computed one, with its basis.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Spine {
@@ -454,6 +457,9 @@ pub struct Spine {
     pub class: SpineClass,
     /// Source id, `memory` or `practice`.
     pub basis: String,
+    /// What speaks against the computed class; needed where the two are more than a step apart.
+    #[serde(default)]
+    pub reason: Option<String>,
 }
 
 /// Typical working load against an anchor lift.
@@ -518,8 +524,9 @@ pub struct Exercise {
     pub support: Support,
     /// Posture at the hardest instant.
     pub posture: PostureUse,
-    /// Spine class.
-    pub spine: Spine,
+    /// Spine class in place of the one computed from posture and typical load.
+    #[serde(default)]
+    pub spine: Option<Spine>,
     /// Joint stress by region and aggravator, grades 0 to 4; a region's grade is its greatest.
     #[serde(default)]
     pub joints: BTreeMap<String, BTreeMap<String, u8>>,

@@ -18,8 +18,10 @@ pub const MOST_KIT: usize = KitSet::BITS as usize;
 pub struct Row {
     /// Leaf of the pattern tree.
     pub pattern: u8,
-    /// Spine class step, 0 to 4.
+    /// Spine class step, 0 to 4: the record's own where it sets one, else the computed one.
     pub spine: u8,
+    /// Computed compression in body weights, for the reference man at his typical working load.
+    pub compression_bw: f32,
     /// Role.
     pub role: raw::Role,
     /// Skill, 1 to 5.
@@ -237,9 +239,6 @@ pub struct Compiled {
     pub names: Names,
     /// Names as keys of sorted words, for names said in another order.
     pub word_keys: Names,
-    /// End of each rich record in [`Self::records`].
+    /// End of each rich record; the records themselves stand apart, so that a start reads none.
     pub record_ends: Vec<u32>,
-    /// Rich records, postcard.
-    #[serde(with = "serde_bytes")]
-    pub records: Vec<u8>,
 }

@@ -73,12 +73,25 @@ pub enum LoadTier {
 }
 
 impl LoadTier {
-    fn step(self) -> u8 {
+    /// 0 to 3.
+    #[must_use]
+    pub fn step(self) -> u8 {
         match self {
             Self::Idle => 0,
             Self::Light => 1,
             Self::Moderate => 2,
             Self::Heavy => 3,
+        }
+    }
+
+    /// The tier in a word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Idle => "idle",
+            Self::Light => "light",
+            Self::Moderate => "moderate",
+            Self::Heavy => "heavy",
         }
     }
 }

@@ -23,7 +23,7 @@ limits! {
     SUPPORT_FACTOR = "support factor", "", 0.0, 1.0;
     SEGMENT_ANGLE = "segment angle", "deg", -180.0, 180.0;
     SHANK_ANGLE = "shank angle", "deg", -40.0, 70.0;
-    UP_TRUNK_SHARE = "height on the trunk as a share of body height", "", -0.1, 0.4;
+    UP_TRUNK_SHARE = "height on the trunk or over it as a share of body height", "", -0.1, 0.65;
     OFFSET = "horizontal offset", "m", -1.2, 1.2;
     FORWARD_OFFSET = "forward offset of the upright upper body", "m", 0.0, 0.06;
     VERTICAL_FORCE = "vertical force", "N", -10_000.0, 10_000.0;
