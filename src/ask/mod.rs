@@ -5,6 +5,7 @@
 //! the same replies.
 
 pub mod accepted;
+pub mod beside;
 pub mod check;
 pub mod error;
 pub mod find;

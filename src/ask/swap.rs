@@ -6,7 +6,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::forces::{Known, Sex, SpineLoad, body};
+use super::beside::{Known, SpineLoad};
+use super::forces::{Sex, body};
 use super::{Basis, Engine, Error, Named, bounded, exercise, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;

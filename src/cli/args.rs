@@ -1,7 +1,7 @@
 //! What was typed: every command and option as data; help, completions and manual come from here.
 //!
 //! Leans on clap and on the closed lists of words in [`crate::kb::raw`]. Leaves to others: what
-//! the words mean ([`super::swap`] and its neighbours), and whether the base knows them.
+//! the words mean (`swap` and its neighbours), and whether the base knows them.
 
 use std::path::PathBuf;
 

@@ -5,12 +5,13 @@
 use crate::ask::Error;
 use crate::units::KG_PER_LB;
 
-/// A unit with what one of it is in the first unit of its list.
-type Units = [(&'static str, f64)];
+/// A unit with the factor and the divisor that turn it into the first unit of its list; two of
+/// them, so that 165 cm is 1.65 m to the last bit.
+type Units = [(&'static str, f64, f64)];
 
-const MASS: &Units = &[("kg", 1.0), ("kgs", 1.0), ("lb", KG_PER_LB), ("lbs", KG_PER_LB)];
-const HEIGHT: &Units = &[("m", 1.0), ("cm", 0.01)];
-const ANGLE: &Units = &[("deg", 1.0), ("°", 1.0)];
+const MASS: &Units = &[("kg", 1.0, 1.0), ("kgs", 1.0, 1.0), ("lb", KG_PER_LB, 1.0), ("lbs", KG_PER_LB, 1.0)];
+const HEIGHT: &Units = &[("m", 1.0, 1.0), ("cm", 1.0, 100.0)];
+const ANGLE: &Units = &[("deg", 1.0, 1.0), ("°", 1.0, 1.0)];
 
 /// A mass in kilograms.
 pub fn mass(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
@@ -38,16 +39,16 @@ fn read(option: &str, typed: &str, pointer: &str, units: &Units, hint: &str) -> 
     let cut = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |at| at + 1);
     let (number, unit) = text.split_at(cut);
     let (number, unit) = (number.trim(), unit.trim().to_lowercase());
-    let factor = if unit.is_empty() {
-        1.0
+    let (factor, divisor) = if unit.is_empty() {
+        (1.0, 1.0)
     } else if number.is_empty() {
         return Err(wrong("no number".to_string()));
     } else {
-        let known = units.iter().find(|(name, _)| *name == unit);
-        known.map(|(_, factor)| *factor).ok_or_else(|| wrong(format!("no unit {unit:?}")))?
+        let known = units.iter().find(|(name, ..)| *name == unit);
+        known.map(|(_, factor, divisor)| (*factor, *divisor)).ok_or_else(|| wrong(format!("no unit {unit:?}")))?
     };
     match number.parse::<f64>() {
-        Ok(value) if value.is_finite() => Ok(value * factor),
+        Ok(value) if value.is_finite() => Ok(value * factor / divisor),
         _ => Err(wrong(format!("{number:?} is no number"))),
     }
 }
@@ -63,7 +64,7 @@ mod tests {
         // Source: international yard and pound agreement, 1959.
         assert!((kg("225lb") - 102.058_283_25).abs() < 1e-9);
         let metres = |typed: &str| height("--height", typed, "/height_m").unwrap();
-        assert_eq!((metres("1.75m"), metres("175cm"), metres("1.75")), (1.75, 1.75, 1.75));
+        assert_eq!((metres("1.75m"), metres("175cm"), metres("165cm")), (1.75, 1.75, 1.65));
         assert_eq!(angle("--lean", "-10deg", "/lean_deg").unwrap(), -10.0);
         assert_eq!(angle("--lean", "40°", "/lean_deg").unwrap(), 40.0);
     }

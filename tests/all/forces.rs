@@ -9,6 +9,8 @@ use std::sync::{Arc, LazyLock};
 
 use actix_web::rt::System;
 use actix_web::test::{TestRequest, call_service, init_service, read_body};
+use proptest::prelude::*;
+use proptest::sample::select;
 use serde_json::{Value, json};
 use stead::ask::forces::{self, DOSE_LABEL, Forces, Request, SweepAsk, SweepOver, answer};
 use stead::ask::{self, Engine, Error, schema, swap};
@@ -275,7 +277,7 @@ fn both_doors_tell_the_same() {
         let (status, bytes) = post("/v1/forces", &body);
         assert_eq!(status, 200, "{body}");
         let output = stead(&[args, &["--json"]].concat());
-        assert_eq!(out(&output).trim_end().as_bytes(), bytes, "{args:?}: {}", err(&output));
+        assert_eq!(out(&output).trim_end(), String::from_utf8_lossy(&bytes), "{args:?}: {}", err(&output));
         let validator = |name: &str| {
             let schema = schema::all().into_iter().find(|(n, _)| *n == name).expect("a schema").1;
             jsonschema::draft202012::new(&schema).expect("a sound schema")
@@ -527,4 +529,45 @@ fn body_measures_without_a_load_are_told_to_be_idle_and_bounds_hold() {
     let hang = swap::Request { exercise: "dead hang".to_string(), known_load_kg: Some(10.0), ..request };
     let hang = swapped(&hang);
     assert!(hang["notes"].to_string().contains("no ratio"), "{}", hang["notes"]);
+}
+
+// What holds for every question.
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn any_question_is_answered_or_refused_with_its_place(
+        row in 0..ENGINE.kb().len(),
+        load in proptest::option::of(prop_oneof![0.0..=600.0f64, any::<f64>()]),
+        mass in proptest::option::of(prop_oneof![9 => 25.0..=300.0f64, 1 => any::<f64>()]),
+        height in proptest::option::of(prop_oneof![9 => 1.2..=2.3f64, 1 => any::<f64>()]),
+        lean in proptest::option::weighted(0.3, prop_oneof![9 => -30.0..=110.0f64, 1 => any::<f64>()]),
+        sets in proptest::option::of(0u32..200),
+        reps in proptest::option::of(0u32..9000),
+        power in proptest::option::of(select(vec![2u8, 2, 4, 3])),
+        sweep in proptest::option::of((select(SweepOver::ALL), -50.0..200.0f64, -50.0..700.0f64, prop_oneof![0.1..50.0f64, any::<f64>()])),
+        sex in proptest::option::of(select(forces::Sex::ALL)),
+        belt in any::<bool>(),
+    ) {
+        let sweep = sweep.map(|(over, from, to, step)| SweepAsk { over, from, to, step });
+        let request = Request {
+            load_kg: load, body_mass_kg: mass, height_m: height, lean_deg: lean, sets, reps,
+            dose_power: power, sweep, sex, belt, ..asked(&ENGINE.kb().ids[row])
+        };
+        match answer(&ENGINE, &request) {
+            Err(error) => {
+                prop_assert!(error.is_bad_request(), "{error}");
+                prop_assert!(error.pointer().starts_with('/'), "{error}");
+            }
+            Ok(reply) => {
+                let forces = reply.forces.expect("forces");
+                let sum: f64 = forces.breakdown.parts.iter().map(|p| p.newtons).sum();
+                prop_assert_eq!(sum, forces.breakdown.total_n);
+                prop_assert!(sum.is_finite() && sum >= 0.0);
+                prop_assert_eq!(two_figures(sum), forces.compression.mid_n);
+                prop_assert!(forces.sweep.is_none_or(|s| !s.rows.is_empty() && s.rows.len() <= 201));
+            }
+        }
+    }
 }
