@@ -33,6 +33,9 @@ pub struct Compared {
     pub basis: &'static str,
 }
 
+/// What stands for a report that has an order or a direction only.
+pub const NO_FIGURE: &str = "no figure";
+
 /// Published entries that speak of a posture: ids of postures, and ids of entries, between blanks.
 const COMPARE: &[(&str, &str)] = &[
     ("squat-high-bar squat-low-bar", "Q1 Q2 Q3"),
@@ -106,7 +109,7 @@ fn compared(entry: &'static Published) -> Compared {
         Reported::Ratio(low, high) if low <= 0.0 => format!("ratio {} or less", trim(two_figures(high))),
         Reported::Ratio(low, high) => format!("ratio {}", between(two_figures(low), two_figures(high), "")),
         Reported::Pressure(low, high) => between(low, high, " MPa in the disc"),
-        Reported::Finding => "no figure".to_string(),
+        Reported::Finding => NO_FIGURE.to_string(),
     };
     Compared {
         task: entry.task,

@@ -8,6 +8,7 @@ use std::path::Path;
 
 use super::text::{Page, alarm, caution, faint, kept, strong, words};
 use super::{Outcome, args, plot, quantity};
+use crate::ask::beside::NO_FIGURE;
 use crate::ask::forces::{
     ClassRead, Forces, LoadChosen, Reply, Request, SweepAsk, SweepOver, SweepRead, answer, whole_shares,
 };
@@ -320,7 +321,9 @@ fn compare(page: &mut Page, forces: &Forces<'_>) {
             }
             _ => row.reported.clone(),
         };
-        page.set("  - ", 4, &format!("{}: {figure}; {} ({}, {})", row.task, row.finding, row.source, row.basis));
+        let found =
+            if row.reported == NO_FIGURE { row.finding.to_string() } else { format!("{figure}; {}", row.finding) };
+        page.set("  - ", 4, &format!("{}: {found} ({}, {})", row.task, row.source, row.basis));
     }
 }
 
