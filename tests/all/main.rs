@@ -22,6 +22,8 @@ mod laws;
 mod layers;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
+/// The body model on the base: classes, a coach, published orders.
+mod model;
 /// Figures of libraries by other people, kept as fixtures.
 mod outside;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
