@@ -197,6 +197,8 @@ pub mod bounds {
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;
+        SETS = "sets", "", 1.0, 100.0;
+        SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;
         ANSWERS = "number of answers", "", 1.0, 50.0;
         TERM_WEIGHT = "term weight", "", 0.0, 100.0;
     }

@@ -94,6 +94,14 @@ pub enum Error {
         /// Why.
         reason: String,
     },
+    /// A file that cannot be written; what is there already is never replaced.
+    #[error("cannot write {path:?}: {reason}")]
+    Output {
+        /// The file.
+        path: String,
+        /// Why.
+        reason: String,
+    },
     /// The base.
     #[error(transparent)]
     Kb(#[from] KbError),
@@ -119,6 +127,7 @@ impl Error {
             Self::Shape { .. } => "malformed-request",
             Self::Gym { .. } => "unknown-kit",
             Self::File { .. } => "unreadable-file",
+            Self::Output { .. } => "unwritable-file",
             Self::Kb(_) => "broken-base",
             Self::Listen(_) => "cannot-listen",
             Self::Internal(_) => "internal",
@@ -137,7 +146,7 @@ impl Error {
             | Self::Conflict { pointer, .. }
             | Self::Shape { pointer, .. }
             | Self::Gym { pointer, .. } => pointer,
-            Self::File { .. } | Self::Kb(_) | Self::Listen(_) | Self::Internal(_) => "",
+            Self::File { .. } | Self::Output { .. } | Self::Kb(_) | Self::Listen(_) | Self::Internal(_) => "",
         }
     }
 

@@ -5,9 +5,11 @@
 //! the same replies.
 
 pub mod accepted;
+pub mod beside;
 pub mod check;
 pub mod error;
 pub mod find;
+pub mod forces;
 pub mod json;
 pub mod list;
 pub mod schema;

@@ -7,7 +7,7 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
-use super::{find, list, show, swap, terms};
+use super::{find, forces, list, show, swap, terms};
 use crate::kb::raw;
 
 /// Fields that a record of exercises may carry beside those of [`raw::Exercise`].
@@ -34,6 +34,8 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("exercises.json", exercises()),
         ("swap-request.json", request::<swap::Request>("A swap as asked")),
         ("swap-reply.json", reply::<swap::Reply<'static>>("A swap answered")),
+        ("forces-request.json", request::<forces::Request>("Forces as asked")),
+        ("forces-reply.json", reply::<forces::Reply<'static>>("Forces estimated")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

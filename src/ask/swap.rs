@@ -6,6 +6,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::beside::{Known, SpineLoad};
+use super::forces::{Sex, body};
 use super::{Basis, Engine, Error, Named, bounded, exercise, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
@@ -42,6 +44,15 @@ pub struct Request {
     pub why: bool,
     /// Warning signs, by id (see the terms).
     pub signs: Vec<String>,
+    /// Load that the lifter uses in the original, kg in all (both hands together); with it, each
+    /// substitute tells its estimated spine load beside the original's.
+    pub known_load_kg: Option<f64>,
+    /// Body mass for that estimate, kg; 80 when absent.
+    pub body_mass_kg: Option<f64>,
+    /// Body height for that estimate, m; 1.75 when absent.
+    pub height_m: Option<f64>,
+    /// Sex for that estimate; male when absent.
+    pub sex: Option<Sex>,
 }
 
 /// One sore region.
@@ -179,6 +190,9 @@ pub struct Substitute<'k> {
     pub reasons: Vec<String>,
     /// Cues.
     pub cues: Vec<&'k str>,
+    /// Estimated spine load beside the original's, when a known load was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spine_load: Option<SpineLoad>,
     /// Cautions of this exercise.
     pub cautions: Vec<&'k str>,
     /// The whole tree, when asked for.
@@ -351,8 +365,15 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
         notes.push(format!("{:?} was read as {}", request.exercise, Named::row(kb, original).name));
     }
 
+    let known = known(kb, request, original, &mut notes)?;
     let ranking = rank::rank(kb, &question);
     let cautions = cautions(kb, &sore);
+    let mut substitutes = Vec::with_capacity(ranking.picks.len());
+    for pick in ranking.picks {
+        let row = pick.row;
+        let spine_load = known.as_ref().map(|k| k.against(kb, row)).transpose()?.flatten();
+        substitutes.push(Substitute { spine_load, ..substitute(kb, &question, pick, request.why) });
+    }
     Ok(Reply {
         base: Basis::of(kb),
         signs,
@@ -372,7 +393,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             aim,
         }),
         passed: ranking.passed,
-        substitutes: ranking.picks.into_iter().map(|p| substitute(kb, &question, p, request.why)).collect(),
+        substitutes,
         pair: ranking.pair.map(|p| PairRead {
             exercises: p.rows.iter().map(|row| Named::row(kb, *row)).collect(),
             keeps_percent: percent(p.coverage),
@@ -411,6 +432,31 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
         notes,
         cautions,
     })
+}
+
+/// The original at the known load, when one was given.
+fn known<'k>(
+    kb: &'k Kb,
+    request: &Request,
+    original: usize,
+    notes: &mut Vec<String>,
+) -> Result<Option<Known<'k>>, Error> {
+    let body = body(request.body_mass_kg, request.height_m, request.sex)?;
+    let Some(load) = request.known_load_kg else {
+        if request.body_mass_kg.is_some() || request.height_m.is_some() || request.sex.is_some() {
+            notes.push(
+                "body mass, height and sex are used only beside a known load, so nothing was made of them".to_string(),
+            );
+        }
+        return Ok(None);
+    };
+    let known = Known::new(kb, original, body, load)?;
+    notes.push(if known.has_load() {
+        known.said()
+    } else {
+        format!("{} hardly loads the spine by estimate, so there is no ratio to tell", Named::row(kb, original).name)
+    });
+    Ok(Some(known))
 }
 
 /// Resolves what is sore; pain of 0 is no soreness and is left out with a note.
@@ -488,7 +534,7 @@ fn inventory(kb: &Kb, request: &Request) -> Result<Inventory, Error> {
     gym.with(kb, &request.have).map_err(at("/have"))
 }
 
-fn signs<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
+pub(super) fn signs<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
     let mut out = Vec::with_capacity(given.len());
     for (i, id) in given.iter().enumerate() {
         let sign = kb.cautions.signs.iter().find(|s| s.id == id.trim()).ok_or_else(|| {
@@ -550,6 +596,7 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
             .collect(),
         kit: kit_here(kb, question.inventory, pick.row),
         sets_of: record.map_or_else(String::new, |e| format!("{} to {} {}", e.reps.low, e.reps.high, e.reps.unit)),
+        spine_load: None,
         reasons: reasons(&pick.explanation),
         cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
         cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),

@@ -1,14 +1,15 @@
 //! What was typed: every command and option as data; help, completions and manual come from here.
 //!
 //! Leans on clap and on the closed lists of words in [`crate::kb::raw`]. Leaves to others: what
-//! the words mean ([`super::swap`] and its neighbours), and whether the base knows them.
+//! the words mean (`swap` and its neighbours), and whether the base knows them.
 
 use std::path::PathBuf;
 
-use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
 use super::text::WIDTH;
+use crate::ask::forces::Sex;
 use crate::ask::terms::KINDS;
 use crate::kb::raw::{Aim, Role, SpineClass};
 
@@ -24,6 +25,7 @@ Exit codes:
 Examples:
   stead swap back squat --sore low-back --gym boathouse
   stead swap bench press --sore shoulder=6 --have dumbbells
+  stead forces deadlift --load 100kg --sweep load=20..140:20
   stead find rdl
   stead terms regions";
 
@@ -62,6 +64,8 @@ pub struct Global {
 pub enum Command {
     /// What to do instead of an exercise
     Swap(Box<Swap>),
+    /// What an exercise asks of spine and joints, estimated
+    Forces(Box<Forces>),
     /// Search exercises by words, with slips and short forms
     Find(Find),
     /// One exercise whole, with its neighbours
@@ -116,6 +120,71 @@ pub struct Swap {
     /// Show every point of every score
     #[arg(long)]
     pub why: bool,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+    /// Load you use, both hands together, as in 100kg or 225lb: compares the spine load of
+    /// both lifts
+    #[arg(long, value_name = "LOAD")]
+    pub load: Option<String>,
+    /// Your body mass, beside --load [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your height, beside --load [default: 1.75m]
+    #[arg(long, value_name = "HEIGHT")]
+    pub height: Option<String>,
+    /// Your sex, beside --load [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+}
+
+/// `stead forces`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead forces EXERCISE [OPTIONS]")]
+pub struct Forces {
+    /// Exercise: id, name, alias or a near miss
+    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    pub exercise: Vec<String>,
+    /// Load, both hands together, as in 100kg, 225lb or 100
+    /// [default: a typical working load]
+    #[arg(long, value_name = "LOAD")]
+    pub load: Option<String>,
+    /// Body mass, as in 80kg or 176lb [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Height, as in 1.75m or 175cm [default: 1.75m]
+    #[arg(long, value_name = "HEIGHT")]
+    pub height: Option<String>,
+    /// Sex, for body tables and muscle arms [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Trunk angle from upright instead of the usual one
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true)]
+    pub lean: Option<String>,
+    /// Sets, for the relative spinal loading; needs --reps
+    #[arg(long, value_name = "N")]
+    pub sets: Option<u32>,
+    /// Repetitions of a set, for the relative spinal loading
+    #[arg(long, value_name = "N")]
+    pub reps: Option<u32>,
+    /// How strongly heavy repetitions count: 2 or 4
+    /// [default: 2]
+    #[arg(long, value_name = "P")]
+    pub dose_power: Option<u8>,
+    /// Tell the figure with a belt and a full breath too
+    #[arg(long)]
+    pub belt: bool,
+    /// Table over load or lean, at most 200 steps, as in
+    /// load=20..140:20 or lean=0..80:10
+    #[arg(long, value_name = "WHAT=FROM..TO:STEP")]
+    pub sweep: Option<String>,
+    /// Print the sweep as CSV
+    #[arg(long, requires = "sweep")]
+    pub csv: bool,
+    /// Draw the sweep into a new file; an existing file is
+    /// never replaced
+    #[arg(long, value_name = "FILE", requires = "sweep")]
+    pub svg: Option<PathBuf>,
     /// Warning sign you have (stead terms signs); repeatable
     #[arg(long, value_name = "SIGN")]
     pub sign: Vec<String>,
@@ -247,6 +316,11 @@ fn aim() -> impl TypedValueParser<Value = Aim> {
 fn spine() -> impl TypedValueParser<Value = SpineClass> {
     let words = SpineClass::ALL.iter().map(|w| w.word());
     PossibleValuesParser::new(words).try_map(|w| SpineClass::from_word(&w).ok_or(NOT_IN_LIST))
+}
+
+fn sex() -> impl TypedValueParser<Value = Sex> {
+    let words = [PossibleValue::new("f").alias("female"), PossibleValue::new("m").alias("male")];
+    PossibleValuesParser::new(words).map(|w| if w.starts_with('f') { Sex::Female } else { Sex::Male })
 }
 
 fn role() -> impl TypedValueParser<Value = Role> {

@@ -7,8 +7,11 @@
 pub mod args;
 mod base;
 mod find;
+mod forces;
 mod list;
 mod papers;
+mod plot;
+mod quantity;
 mod serve;
 mod show;
 mod swap;
@@ -99,6 +102,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
     let json = cli.global.json;
     match &cli.command {
         Command::Swap(asked) => swap::run(engine()?, asked, json),
+        Command::Forces(asked) => forces::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
@@ -204,7 +208,7 @@ fn what(e: &Error) -> String {
         }
         Error::Gym { problem: GymError::UnknownItem { given, .. }, .. } => format!("no kit called {given:?}"),
         Error::Gym { .. } | Error::Empty { .. } | Error::Bounds { .. } | Error::File { .. } => e.to_string(),
-        Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => e.to_string(),
+        Error::Output { .. } | Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => e.to_string(),
     }
 }
 
@@ -225,6 +229,7 @@ fn hint(e: &Error) -> Option<String> {
         Error::Gym { problem: GymError::UnknownItem { .. }, .. } => terms("equipment"),
         Error::Conflict { hint, .. } | Error::Shape { hint, .. } => Some(hint.clone()),
         Error::File { .. } => Some("name a file that is there and that you may read".to_string()),
+        Error::Output { .. } => Some("name a file that is not there yet, in a folder you may write to".to_string()),
         Error::Unknown { .. } | Error::Empty { .. } | Error::Bounds { .. } | Error::Gym { .. } => None,
         Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => None,
     }

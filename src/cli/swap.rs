@@ -6,11 +6,12 @@
 use std::path::Path;
 
 use super::text::{Page, alarm, caution, dotted, faint, kept, strong, words};
-use super::{Outcome, args};
+use super::{Outcome, args, quantity};
 use crate::ask::swap::{GymAsk, Reply, Request, SoreAsk, SoreRead, Substitute, Tier, Understood, Why, answer};
 use crate::ask::{Engine, Error, json};
 use crate::kb::Kb;
 use crate::kb::raw::{Level, SpineClass, Urgency};
+use crate::units::trim;
 
 /// Asks and tells.
 pub fn run(engine: &Engine, asked: &args::Swap, as_json: bool) -> Result<Outcome, Error> {
@@ -34,6 +35,14 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         top: asked.top,
         why: asked.why,
         signs: asked.sign.clone(),
+        known_load_kg: asked.load.as_deref().map(|t| quantity::mass("--load", t, "/known_load_kg")).transpose()?,
+        body_mass_kg: asked
+            .body_mass
+            .as_deref()
+            .map(|t| quantity::mass("--body-mass", t, "/body_mass_kg"))
+            .transpose()?,
+        height_m: asked.height.as_deref().map(|t| quantity::height("--height", t, "/height_m")).transpose()?,
+        sex: asked.sex,
     })
 }
 
@@ -201,6 +210,11 @@ fn one(page: &mut Page, number: usize, s: &Substitute<'_>, original: Option<Spin
     let mut rest = vec![kit.join(", "), kept(&format!("sets of {}", s.sets_of))];
     rest.extend(remarks(s).into_iter().map(kept));
     page.hung(INDENT, &faint(&dotted(&rest)));
+    if let Some(load) = &s.spine_load {
+        let loads =
+            if load.substitute_kg > 0.0 { format!(", at {} kg", trim(load.substitute_kg)) } else { String::new() };
+        page.hung(INDENT, &format!("{}{loads}", load.said));
+    }
     if let (Tier::WithReservations, Some(reservation)) = (s.tier, &s.reservation) {
         page.hung(INDENT, &caution(&format!("with reservations, {reservation}")));
     }
@@ -228,6 +242,9 @@ fn warned(page: &mut Page, substitutes: &[Substitute<'_>], at: usize) {
 /// Cues and every point of the score, when they were asked for.
 fn whole(page: &mut Page, s: &Substitute<'_>) {
     if let Some(why) = &s.why {
+        if let Some(load) = &s.spine_load {
+            page.set(&format!("{INDENT}spine load: "), 5, &load.how);
+        }
         for cue in &s.cues {
             page.hung(&format!("{INDENT}- "), cue);
         }

@@ -175,7 +175,7 @@ fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
         Error::Shape { .. } => (bad, MALFORMED_REQUEST),
         Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
         // No request names a file or loads a base, so these are the program's own.
-        Error::File { .. } | Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => {
+        Error::File { .. } | Error::Output { .. } | Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => {
             (S::INTERNAL_SERVER_ERROR, INTERNAL)
         }
     }
@@ -285,6 +285,7 @@ mod tests {
             Error::Shape { found: text(), pointer: text(), hint: text() },
             Error::Gym { problem: GymError::UnknownItem { given: text(), nearest: None }, pointer: text() },
             Error::File { path: text(), reason: text() },
+            Error::Output { path: text(), reason: text() },
             Error::Kb(KbError::Compiled(text())),
             Error::Internal(text()),
         ]

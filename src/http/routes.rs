@@ -39,6 +39,7 @@ macro_rules! routes {
 
 routes! {
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
+    FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -51,9 +52,8 @@ routes! {
 /// Adds every route, and the replies for wrong paths and wrong methods.
 pub(super) fn add(config: &mut web::ServiceConfig) {
     config
-        .service(
-            web::resource(SWAP.path).route(web::post().to(swap)).default_service(web::to(|r| wrong_method(r, SWAP))),
-        )
+        .service(asking(SWAP, swap))
+        .service(asking(FORCES, forces))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -62,6 +62,16 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(reading(HEALTH, health))
         .service(reading(PROBLEM, problem))
         .default_service(web::to(unknown_path));
+}
+
+/// A route that is asked with a body.
+fn asking<F, Args>(route: Route, handler: F) -> Resource
+where
+    F: Handler<Args>,
+    Args: FromRequest + 'static,
+    F::Output: Responder + 'static,
+{
+    web::resource(route.path).route(web::post().to(handler)).default_service(web::to(move |r| wrong_method(r, route)))
 }
 
 /// A route that is only read. Where GET works HEAD does; the server leaves the body out.
@@ -103,6 +113,17 @@ async fn swap(request: HttpRequest, payload: web::Payload, engine: web::Data<Eng
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::swap::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::swap::answer(&engine, &question))
+}
+
+async fn forces(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::forces::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::forces::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {

@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 use proptest::prelude::*;
 use proptest::sample::{Index, select, subsequence};
 use proptest::test_runner::RngSeed;
+use stead::ask::forces::Sex;
 use stead::ask::{Engine, find, list, show, swap, terms};
 use stead::gym::Inventory;
 use stead::kb::files::Files;
@@ -445,19 +446,27 @@ fn a_wild_request() -> impl Strategy<Value = swap::Request> {
     let limits =
         (of(select(SpineClass::ALL)), of(any::<u8>()), of(prop_oneof![0usize..60, any::<usize>()]), any::<bool>());
     let lists = (vec(a_word(), 0..3), prop_oneof![4 => Just(Vec::new()), 1 => vec(a_word(), 0..3)]);
-    (exercise, sores, of(gym), items, of(select(Aim::ALL)), limits, lists).prop_map(
-        |(exercise, sore, gym, have, aim, (max_spine, max_skill, top, why), (skip, signs))| swap::Request {
-            exercise,
-            sore,
-            gym,
-            have,
-            aim,
-            max_spine,
-            max_skill,
-            skip,
-            top,
-            why,
-            signs,
+    let load = of(prop_oneof![0.0..=600.0f64, a_number()]);
+    let body = (load, of(prop_oneof![25.0..=300.0f64, a_number()]), of(select(Sex::ALL)));
+    (exercise, sores, of(gym), items, of(select(Aim::ALL)), limits, lists, body).prop_map(
+        |(exercise, sore, gym, have, aim, (max_spine, max_skill, top, why), (skip, signs), (load, mass, sex))| {
+            swap::Request {
+                exercise,
+                sore,
+                gym,
+                have,
+                aim,
+                max_spine,
+                max_skill,
+                skip,
+                top,
+                why,
+                signs,
+                known_load_kg: load,
+                body_mass_kg: mass,
+                height_m: None,
+                sex,
+            }
         },
     )
 }

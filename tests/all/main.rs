@@ -10,6 +10,8 @@ mod base;
 mod cli;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
+/// Forces of an exercise: the breakdown, the laws, sweeps as CSV and SVG, both doors alike.
+mod forces;
 /// The HTTP door: routes, problem replies, limits, a clean stop.
 mod http;
 /// The judged questions, compared with the last accepted run.
@@ -20,6 +22,8 @@ mod laws;
 mod layers;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
+/// The body model on the base: classes, a coach, published orders.
+mod model;
 /// Figures of libraries by other people, kept as fixtures.
 mod outside;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.

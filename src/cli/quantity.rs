@@ -1,0 +1,82 @@
+//! Numbers with a unit as people type them: `100kg`, `225lb`, `1.75m`, `175cm`, `40deg`.
+//!
+//! Leans on [`crate::units`] for the pound. Leaves to others: bounds ([`crate::ask`]).
+
+use crate::ask::Error;
+use crate::units::KG_PER_LB;
+
+/// A unit with the factor and the divisor that turn it into the first unit of its list; two of
+/// them, so that 165 cm is 1.65 m to the last bit.
+type Units = [(&'static str, f64, f64)];
+
+const MASS: &Units = &[("kg", 1.0, 1.0), ("kgs", 1.0, 1.0), ("lb", KG_PER_LB, 1.0), ("lbs", KG_PER_LB, 1.0)];
+const HEIGHT: &Units = &[("m", 1.0, 1.0), ("cm", 1.0, 100.0)];
+const ANGLE: &Units = &[("deg", 1.0, 1.0), ("°", 1.0, 1.0)];
+
+/// A mass in kilograms.
+pub fn mass(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
+    read(option, typed, pointer, MASS, "kg or lb, as in 100kg or 225lb; a bare number is kg")
+}
+
+/// A height in metres.
+pub fn height(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
+    read(option, typed, pointer, HEIGHT, "m or cm, as in 1.75m or 175cm; a bare number is m")
+}
+
+/// An angle in degrees.
+pub fn angle(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
+    read(option, typed, pointer, ANGLE, "degrees, as in 40 or 40deg")
+}
+
+fn read(option: &str, typed: &str, pointer: &str, units: &Units, hint: &str) -> Result<f64, Error> {
+    let wrong = |what: String| Error::Shape {
+        found: format!("{option} {typed:?}: {what}"),
+        pointer: pointer.to_string(),
+        hint: hint.to_string(),
+    };
+    let text = typed.trim();
+    // The unit is what stands behind the last digit or point.
+    let cut = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |at| at + 1);
+    let (number, unit) = text.split_at(cut);
+    let (number, unit) = (number.trim(), unit.trim().to_lowercase());
+    let (factor, divisor) = if unit.is_empty() {
+        (1.0, 1.0)
+    } else if number.is_empty() {
+        return Err(wrong("no number".to_string()));
+    } else {
+        let known = units.iter().find(|(name, ..)| *name == unit);
+        known.map(|(_, factor, divisor)| (*factor, *divisor)).ok_or_else(|| wrong(format!("no unit {unit:?}")))?
+    };
+    match number.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value * factor / divisor),
+        _ => Err(wrong(format!("{number:?} is no number"))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantities_are_read_with_and_without_unit() {
+        let kg = |typed: &str| mass("--load", typed, "/load_kg").unwrap();
+        assert_eq!([kg("100kg"), kg("100"), kg(" 100 KG "), kg("62.5kg")], [100.0, 100.0, 100.0, 62.5]);
+        // Source: international yard and pound agreement, 1959.
+        assert!((kg("225lb") - 102.058_283_25).abs() < 1e-9);
+        let metres = |typed: &str| height("--height", typed, "/height_m").unwrap();
+        assert_eq!((metres("1.75m"), metres("175cm"), metres("165cm")), (1.75, 1.75, 1.65));
+        assert_eq!(angle("--lean", "-10deg", "/lean_deg").unwrap(), -10.0);
+        assert_eq!(angle("--lean", "40°", "/lean_deg").unwrap(), 40.0);
+    }
+
+    #[test]
+    fn what_cannot_be_read_names_the_value_and_the_units() {
+        for typed in ["", "kg", "100st", "1,75kg", "abc", "1.2.3", "--5", "nan", "inf", "1e999", "100kg kg"] {
+            let error = mass("--load", typed, "/load_kg").unwrap_err();
+            assert_eq!(error.pointer(), "/load_kg");
+            let said = error.to_string();
+            assert!(said.contains(&format!("--load {typed:?}")) && said.contains("kg or lb"), "{said}");
+        }
+        assert!(height("--height", "5ft", "/height_m").unwrap_err().to_string().contains("m or cm"));
+    }
+}
