@@ -136,11 +136,13 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         let shared = posture_at.get(e.posture.like.as_str()).and_then(|i| postures.get(*i));
         let computed = man.zip(shared).zip(anchor);
         let computed = computed.and_then(|((man, shared), anchor)| model::at_work(shared, anchor, e, &man).ok());
+        let class = model::class(e, computed.as_ref()).unwrap_or(raw::SpineClass::VeryHigh).rank();
         table.rows.push(Row {
             pattern: place8(&pattern_at, &e.pattern),
             // That a record without a class has a computed one is a rule of the check.
-            spine: model::class(e, computed.as_ref()).unwrap_or(raw::SpineClass::VeryHigh).rank(),
+            spine: class,
             compression_bw: computed.as_ref().map_or(0.0, |c| c.body_weights as f32),
+            spine_position: position(computed.as_ref().map(|c| c.body_weights), class),
             role: e.role,
             skill: e.skill,
             usual: e.usual,
@@ -283,6 +285,22 @@ fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
 
 fn place8(at: &HashMap<&str, usize>, id: &str) -> u8 {
     at.get(id).and_then(|i| u8::try_from(*i).ok()).unwrap_or(0)
+}
+
+/// Where a compression in body weights stands on the scale of classes: the class step and how far
+/// through the class, which is held to the class of the record. The top class has no upper cut;
+/// twice the lower one stands for it (the highest published lifts are near it).
+fn position(body_weights: Option<f64>, class: u8) -> f32 {
+    let [none, low, moderate, high] = crate::mechanics::lumbar::CLASS_BODY_WEIGHTS;
+    let (from, to) = match class {
+        0 => (0.0, none),
+        1 => (none, low),
+        2 => (low, moderate),
+        3 => (moderate, high),
+        _ => (high, 2.0 * high),
+    };
+    let through = body_weights.map_or(0.5, |bw| ((bw - from) / (to - from)).clamp(0.0, 1.0));
+    (f64::from(class) + through) as f32
 }
 
 /// Share of the body that legs carry in a squat, lunge or hinge on the feet: all but the shanks

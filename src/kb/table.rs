@@ -22,6 +22,9 @@ pub struct Row {
     pub spine: u8,
     /// Computed compression in body weights, for the reference man at his typical working load.
     pub compression_bw: f32,
+    /// Where that stands on the scale of classes, continuous: the whole part is the class step,
+    /// the rest how far through the class. Held to the class where a person set another.
+    pub spine_position: f32,
     /// Role.
     pub role: raw::Role,
     /// Skill, 1 to 5.

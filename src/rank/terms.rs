@@ -330,9 +330,9 @@ fn relief_found(s: &Scorer<'_, '_>, row: usize) -> String {
 
 fn spine(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
-    let spared = i32::from(s.original.spine) - i32::from(r.spine);
-    // Half for no change, an eighth for each step gained or lost.
-    u16::try_from((500 + 125 * spared).clamp(0, 1000)).unwrap_or(0)
+    let spared = s.original.spine_position - r.spine_position;
+    // Half for no change, an eighth for each class gained or lost, and parts of it in between.
+    (500.0 + 125.0 * spared).clamp(0.0, 1000.0).round() as u16
 }
 
 fn spine_found(s: &Scorer<'_, '_>, row: usize) -> String {
