@@ -7,7 +7,7 @@ use std::collections::HashMap;
 
 use super::draft::{Draft, Placed};
 use super::files::Files;
-use super::fold::{fold, word_key};
+use super::fold::{fold, word_key_folded};
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
@@ -103,8 +103,11 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
     let mut record_ends = Vec::new();
     for (at, e) in exercises.iter().enumerate() {
         let at16 = u16::try_from(at).unwrap_or(u16::MAX);
-        names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (fold(n), at16)));
-        word_keys.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|n| (word_key(n), at16)));
+        for name in [&e.id, &e.name].into_iter().chain(&e.aliases) {
+            let folded = fold(name);
+            word_keys.push((word_key_folded(&folded), at16));
+            names.push((folded, at16));
+        }
 
         let mut weights = vec![0u8; table.muscle_count];
         let (mut primes, mut keeps) = (0u64, 0u64);
