@@ -53,17 +53,17 @@ const SAME: &[(&str, &str)] = &[
 #[must_use]
 pub fn fold(name: &str) -> String {
     let mut plain = String::with_capacity(name.len());
-    let mut put = |c: char| match c {
+    let mut take = |c: char| match c {
         '\'' | '\u{2019}' | '.' => {}
         '&' | '+' => plain.push_str(" and "),
         c if c.is_alphanumeric() => plain.push(c),
         _ => plain.push(' '),
     };
     if name.is_ascii() {
-        // Nearly every name; it has nothing to decompose.
-        name.chars().map(|c| c.to_ascii_lowercase()).for_each(&mut put);
+        // Nothing to decompose, which is nearly every name.
+        name.chars().for_each(|c| take(c.to_ascii_lowercase()));
     } else {
-        name.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase).for_each(&mut put);
+        name.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase).for_each(take);
     }
     let mut out = String::with_capacity(plain.len());
     for word in plain.split_whitespace() {
@@ -78,7 +78,10 @@ pub fn fold(name: &str) -> String {
 /// The folded name with trade abbreviations written out.
 #[must_use]
 pub fn expand(name: &str) -> String {
-    let folded = fold(name);
+    expand_folded(&fold(name))
+}
+
+fn expand_folded(folded: &str) -> String {
     let mut words: Vec<&str> = Vec::new();
     for word in folded.split(' ') {
         match EXPANSIONS.iter().find(|(short, _)| *short == word) {
@@ -93,7 +96,13 @@ pub fn expand(name: &str) -> String {
 /// alphabet: two names with the same key hold the same words.
 #[must_use]
 pub fn word_key(name: &str) -> String {
-    let folded = expand(name).replace("push up", "pushup").replace("press up", "pressup");
+    word_key_folded(&fold(name))
+}
+
+/// As [`word_key`], of a name that is folded already.
+#[must_use]
+pub fn word_key_folded(folded: &str) -> String {
+    let folded = expand_folded(folded).replace("push up", "pushup").replace("press up", "pressup");
     let mut words: Vec<&str> = folded
         .split(' ')
         .filter(|w| !FILLERS.contains(w))
