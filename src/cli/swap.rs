@@ -272,7 +272,7 @@ fn remarks<'r>(s: &'r Substitute<'_>) -> Vec<&'r str> {
 }
 
 fn tree(page: &mut Page, why: &Why, depth: usize) {
-    let lead = format!("   {}{:>5.1} {}: ", "  ".repeat(depth), why.points, words(&why.name));
+    let lead = format!("   {}{:>5.1} {}: ", "  ".repeat(depth), why.points, words(why.name));
     let scale = match (why.value, why.weight) {
         (Some(value), Some(weight)) => format!(" ({} % of its share, {:.1})", (value * 100.0).round(), weight * 100.0),
         _ => String::new(),
