@@ -66,10 +66,14 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 /// # Errors
 /// [`GymError::UnknownItem`] with the nearest id.
 pub fn item(kb: &Kb, given: &str) -> Result<usize, GymError> {
-    kb.words.equipment.find(&fold(given)).map(usize::from).ok_or_else(|| GymError::UnknownItem {
-        given: given.to_string(),
-        nearest: nearest(given, kb.equipment.iter().map(|q| q.id.as_str())).map(str::to_string),
-    })
+    kb.equipment
+        .iter()
+        .position(|q| q.id == given)
+        .or_else(|| kb.words.equipment.find(&fold(given)).map(usize::from))
+        .ok_or_else(|| GymError::UnknownItem {
+            given: given.to_string(),
+            nearest: nearest(given, kb.equipment.iter().map(|q| q.id.as_str())).map(str::to_string),
+        })
 }
 
 impl Inventory {

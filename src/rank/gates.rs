@@ -97,7 +97,22 @@ pub struct Context<'a> {
     pub(super) wanted: &'a [u8],
     pub(super) wanted_total: u32,
     pub(super) most_skill: u8,
-    pub(super) sore_caps: Vec<(Sore, u8, Option<u8>)>,
+    pub(super) sore_caps: Vec<SoreCap>,
+}
+
+/// One sore region with what it allows, and the grade of every row there.
+pub struct SoreCap {
+    sore: Sore,
+    joint: u8,
+    spine: Option<u8>,
+    original: u8,
+    grades: Vec<u8>,
+}
+
+impl SoreCap {
+    fn grade(&self, row: usize) -> u8 {
+        self.grades.get(row).copied().unwrap_or(4)
+    }
 }
 
 /// Highest grade that soreness of a level allows beside an original of grade `original`.
@@ -122,14 +137,16 @@ impl<'a> Context<'a> {
                 let find = |caps: &std::collections::BTreeMap<Level, Cap>, grade| {
                     caps.get(&s.level).map_or(1, |c| cap(c, grade))
                 };
-                let joint = find(&rules.caps, joint_grade(kb, s, original));
+                let grades: Vec<u8> = (0..kb.len()).map(|at| joint_grade(kb, s, at)).collect();
+                let before = grades.get(original).copied().unwrap_or(0);
+                let joint = find(&rules.caps, before);
                 let class = row.map_or(4, |r| r.spine);
                 // Where the person says what brings the back pain on, and it is no load along the
                 // spine, that is what must come down; the spine class must only not rise.
                 let by_load = s.aggravator_name(kb).is_none_or(|a| ["compression", "shear", "impact"].contains(&a));
                 let spine =
                     (Some(s.region) == low_back).then(|| if by_load { find(&rules.spine_caps, class) } else { class });
-                (*s, joint, spine)
+                SoreCap { sore: *s, joint, spine, original: before, grades }
             })
             .collect();
         let wanted_total = wanted.iter().filter(|w| **w >= HELPER).map(|w| u32::from(*w)).sum::<u32>().max(1);
@@ -237,15 +254,17 @@ fn kit_why(c: &Context<'_>, row: usize) -> String {
 const LIGHT: u8 = 1;
 
 fn sore(c: &Context<'_>, row: usize) -> Misses {
+    let class = c.kb.table.rows.get(row).map_or(4, |r| r.spine);
     let mut worst = 0u8;
-    for (sore, joint_cap, spine_cap) in &c.sore_caps {
-        let mut over = joint_grade(c.kb, sore, row).saturating_sub(*joint_cap);
-        if let (Some(cap), Some(r)) = (spine_cap, c.kb.table.rows.get(row)) {
-            over = over.max(r.spine.saturating_sub(*cap));
+    for cap in &c.sore_caps {
+        let grade = cap.grade(row);
+        let mut over = grade.saturating_sub(cap.joint);
+        if let Some(most) = cap.spine {
+            over = over.max(class.saturating_sub(most));
         }
         // One step over is still no relief when it lands on the original's own grade, unless that
         // is a light one, where nothing but full rest would be less.
-        if over == 1 && sore.level > Level::Mild && !eases(c, sore, row) && joint_grade(c.kb, sore, row) > LIGHT {
+        if over == 1 && cap.sore.level > Level::Mild && grade >= cap.original && grade > LIGHT {
             over = 2;
         }
         worst = worst.max(over);
@@ -253,23 +272,18 @@ fn sore(c: &Context<'_>, row: usize) -> Misses {
     steps(worst)
 }
 
-/// Whether a row loads the sore region less than the original does.
-fn eases(c: &Context<'_>, sore: &Sore, row: usize) -> bool {
-    joint_grade(c.kb, sore, row) < joint_grade(c.kb, sore, c.question.original)
-}
-
 fn sore_why(c: &Context<'_>, row: usize) -> String {
-    for (sore, joint_cap, spine_cap) in &c.sore_caps {
-        let Some(region) = c.kb.regions.get(sore.region) else { continue };
-        let grade = joint_grade(c.kb, sore, row);
-        if grade > *joint_cap {
-            let what = sore.aggravator_name(c.kb).map_or(String::new(), |a| format!(" ({a})"));
-            return format!("{}{what} {grade} of 4, at most {joint_cap} now", region.name.to_lowercase());
+    for cap in &c.sore_caps {
+        let Some(region) = c.kb.regions.get(cap.sore.region) else { continue };
+        let grade = cap.grade(row);
+        if grade > cap.joint {
+            let what = cap.sore.aggravator_name(c.kb).map_or(String::new(), |a| format!(" ({a})"));
+            return format!("{}{what} {grade} of 4, at most {} now", region.name.to_lowercase(), cap.joint);
         }
-        if let (Some(cap), Some(r)) = (spine_cap, c.kb.table.rows.get(row))
-            && r.spine > *cap
+        if let (Some(most), Some(r)) = (cap.spine, c.kb.table.rows.get(row))
+            && r.spine > most
         {
-            return format!("spine load {}, at most {} now", spine_word(r.spine), spine_word(*cap));
+            return format!("spine load {}, at most {} now", spine_word(r.spine), spine_word(most));
         }
     }
     String::new()

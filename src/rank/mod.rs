@@ -90,7 +90,7 @@ pub struct Refused {
     pub gate: usize,
     /// How many rows it was the first to refuse.
     pub count: usize,
-    /// The refused rows that would have scored highest, with the reason.
+    /// The refused rows that keep most of the original's muscles, with the reason.
     pub examples: Vec<(usize, String)>,
 }
 
@@ -167,7 +167,7 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
 
     let mut passed: Vec<Seen> = Vec::new();
     let mut near: Vec<(usize, usize)> = Vec::new();
-    let mut refused: Vec<(usize, Vec<Seen>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
+    let mut refused: Vec<(usize, Vec<usize>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
     for row in 0..n {
         match context.judge(row) {
             None => passed.push(Seen { row, points: scorer.points(row) }),
@@ -185,7 +185,7 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
                     near.push((row, gate));
                 }
                 if kept >= CLOSE {
-                    seen.push(Seen { row, points: scorer.points(row) });
+                    seen.push(row);
                 }
             }
         }
@@ -208,16 +208,20 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
         }));
     }
 
-    let kit_seen = refused.get(KIT).map(|(_, seen)| seen.clone()).unwrap_or_default();
     let bar = picks.get(2).map_or(0, |p| p.points);
+    let kit_seen = refused.get(KIT).map_or(&[][..], |(_, seen)| seen);
     let one_item = items(kb, question.inventory, &scorer, kit_seen, bar, by_order);
+    // The refused that a person would miss most: those that keep most, then the most usual.
+    let usual = |row: usize| kb.table.rows.get(row).map_or(0, |r| r.usual);
+    let missed = |row: &usize| (covered.get(*row).copied().unwrap_or(0), usual(*row));
+    let by_loss = |a: &usize, b: &usize| missed(b).cmp(&missed(a)).then_with(|| kb.ids.get(*a).cmp(&kb.ids.get(*b)));
     let refused = refused
         .into_iter()
         .enumerate()
         .filter(|(_, (count, _))| *count > 0)
         .map(|(gate, (count, mut seen))| {
-            seen.sort_by(by_order);
-            let examples = seen.iter().take(EXAMPLES).map(|s| (s.row, context.why(gate, s.row))).collect();
+            seen.sort_by(by_loss);
+            let examples = seen.iter().take(EXAMPLES).map(|row| (*row, context.why(gate, *row))).collect();
             Refused { gate, count, examples }
         })
         .collect();
@@ -288,14 +292,21 @@ fn items(
     kb: &Kb,
     inventory: &Inventory,
     scorer: &Scorer<'_, '_>,
-    mut seen: Vec<Seen>,
+    seen: &[usize],
     bar: u32,
     by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,
 ) -> Vec<OneItem> {
-    seen.sort_by(by_order);
+    let mut short: Vec<(Seen, usize)> = seen
+        .iter()
+        .filter_map(|row| {
+            let item = one_item_short(kb, inventory.kit, kb.table.kits_of(*row))?;
+            let points = scorer.points(*row);
+            (points >= bar).then_some((Seen { row: *row, points }, item))
+        })
+        .collect();
+    short.sort_by(|a, b| by_order(&a.0, &b.0));
     let mut found: Vec<OneItem> = Vec::new();
-    for s in seen.iter().filter(|s| s.points >= bar) {
-        let Some(item) = one_item_short(kb, inventory.kit, kb.table.kits_of(s.row)) else { continue };
+    for (s, item) in short {
         if let Some(known) = found.iter_mut().find(|f| f.item == item) {
             if known.rows.len() < ITEMS {
                 known.rows.push(s.row);
