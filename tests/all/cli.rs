@@ -375,3 +375,13 @@ fn arguments_that_are_no_text_are_an_error() {
         assert_eq!(code(&output), 2);
     }
 }
+
+#[test]
+fn the_worked_example_of_the_readme_is_what_the_program_says() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let (_, block) =
+        readme.split_once("$ stead swap \"Romanian deadlift\" --sore low-back=4 --gym boathouse --top 3\n").unwrap();
+    let (shown, _) = block.split_once("\n```").unwrap();
+    let said = out(&ask(&["swap", "Romanian deadlift", "--sore", "low-back=4", "--gym", "boathouse", "--top", "3"]));
+    assert_eq!(said.trim_end(), shown);
+}
