@@ -8,6 +8,8 @@
 mod base;
 /// The command line from outside: exit codes, what is printed where, and how wide.
 mod cli;
+/// Every judged question at both doors.
+mod doors;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
 /// Forces of an exercise: the breakdown, the laws, sweeps as CSV and SVG, both doors alike.
