@@ -60,7 +60,19 @@ fn all_classes(bencher: divan::Bencher<'_, '_>) {
 #[divan::bench]
 fn compile_checked_base(bencher: divan::Bencher<'_, '_>) {
     let layers = [Files(Engine::shipped_files().0)];
-    bencher.with_inputs(|| draft::read(&layers).0).bench_local_values(|draft| compile::compile(draft, &layers).is_ok());
+    bencher.with_inputs(|| draft::read(&layers).0).bench_local_refs(|draft| compile::compile(draft, &layers).is_ok());
+}
+
+/// The same for the first five hundred exercises, a base of the size that the budget is set for.
+#[divan::bench]
+fn compile_five_hundred(bencher: divan::Bencher<'_, '_>) {
+    let layers = [Files(Engine::shipped_files().0)];
+    let draft = || {
+        let mut draft = draft::read(&layers).0;
+        draft.exercises.truncate(500);
+        draft
+    };
+    bencher.with_inputs(draft).bench_local_refs(|draft| compile::compile(draft, &layers).is_ok());
 }
 
 /// Reading, every rule, and compiling.

@@ -75,7 +75,7 @@ pub fn answer(layers: &[Files], deep: bool) -> Reply {
     let broken = |problems: &[Problem]| problems.iter().filter(|p| p.severity == Severity::Error).count();
     let mut beside = None;
     if broken(&problems) == 0 {
-        match compile::compile(draft, layers) {
+        match compile::compile(&draft, layers) {
             Ok(compiled) if deep => beside = Some(moments(&Kb::from(compiled))),
             Ok(_) => {}
             Err(problem) => problems.push(problem),

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 
 use super::draft::{Draft, Placed};
 use super::files::Files;
-use super::fold::{fold, word_key_folded};
+use super::fold::fold;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
@@ -17,7 +17,7 @@ use super::table::{Carriers, Compiled, KitSet, MOST_KIT, Names, Row, Table, Word
 ///
 /// # Errors
 /// A problem when a list is longer than the columns hold, or a needed file is missing.
-pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Problem> {
+pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Problem> {
     let missing = |file: &str| Problem {
         file: file.to_string(),
         pointer: String::new(),
@@ -26,9 +26,9 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         found: "no such file".to_string(),
         hint: format!("a base needs {file}"),
     };
-    let base = draft.base.ok_or_else(|| missing("base.json"))?.value;
-    let ranking = draft.ranking.ok_or_else(|| missing("ranking.json"))?.value;
-    let cautions = draft.cautions.ok_or_else(|| missing("cautions.json"))?.value;
+    let base = draft.base.as_ref().ok_or_else(|| missing("base.json"))?.value.clone();
+    let ranking = draft.ranking.as_ref().ok_or_else(|| missing("ranking.json"))?.value.clone();
+    let cautions = draft.cautions.as_ref().ok_or_else(|| missing("cautions.json"))?.value.clone();
     for (file, what, count, most) in [
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
         ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
@@ -47,12 +47,12 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         }
     }
 
-    let patterns = values(draft.patterns);
-    let muscles = values(draft.muscles);
-    let regions = values(draft.regions);
-    let equipment = values(draft.equipment);
-    let anchors = values(draft.anchors);
-    let mut exercises = values(draft.exercises);
+    let patterns = values(&draft.patterns);
+    let muscles = values(&draft.muscles);
+    let regions = values(&draft.regions);
+    let equipment = values(&draft.equipment);
+    let anchors = values(&draft.anchors);
+    let mut exercises: Vec<&raw::Exercise> = draft.exercises.iter().map(|p| &p.value).collect();
 
     let pattern_at = places(&patterns, |p| &p.id);
     let muscle_at = places(&muscles, |m| &m.id);
@@ -92,22 +92,18 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
     let mut table =
         Table { muscle_count: muscles.len(), region_count: regions.len(), aggravator_count, ..Table::default() };
     let exercise_at = places(&exercises, |e| &e.id);
-    let postures = values(draft.postures);
+    let postures = values(&draft.postures);
     let anchor_at = places(&anchors, |a| &a.id);
     let posture_at = places(&postures, |p| &p.id);
     // Within its bounds by construction; without it every class would be the record's own.
     let man = model::reference_man().ok();
     let mut names = Vec::new();
-    let mut word_keys = Vec::new();
     let mut records = Vec::new();
+    let mut scratch = vec![0u8; LONGEST_RECORD];
     let mut record_ends = Vec::new();
     for (at, e) in exercises.iter().enumerate() {
         let at16 = u16::try_from(at).unwrap_or(u16::MAX);
-        for name in [&e.id, &e.name].into_iter().chain(&e.aliases) {
-            let folded = fold(name);
-            word_keys.push((word_key_folded(&folded), at16));
-            names.push((folded, at16));
-        }
+        names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|name| (fold(name), at16)));
 
         let mut weights = vec![0u8; table.muscle_count];
         let (mut primes, mut keeps) = (0u64, 0u64);
@@ -174,7 +170,7 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
             kits: (u32::try_from(first_kit).unwrap_or(0), u32::try_from(table.kits.len()).unwrap_or(0)),
         });
         // Encoding into memory fails for no record of these types.
-        records.extend(postcard::to_stdvec(e).unwrap_or_default());
+        encode(e, &mut records, &mut scratch);
         record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
     }
 
@@ -212,33 +208,32 @@ pub fn compile(draft: Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), Pr
         equipment,
         anchors,
         postures,
-        gyms: values(draft.gyms),
-        sources: values(draft.sources),
+        gyms: values(&draft.gyms),
+        sources: values(&draft.sources),
         cautions,
-        carryover: values(draft.carryover),
+        carryover: values(&draft.carryover),
         ranking,
         table,
         ids: exercises.iter().map(|e| e.id.clone()).collect(),
         names_shown: exercises.iter().map(|e| e.name.clone()).collect(),
         names: Names::build(names),
-        word_keys: Names::build(unique_keys(word_keys)),
         record_ends,
     };
     Ok((compiled, records))
 }
 
-/// A fingerprint of the texts of all layers: 64-bit FNV-1a over paths and texts, in order.
+/// A fingerprint of the texts of all layers: 64-bit XXH3 over paths and texts in order, each
+/// ended by a zero. It tells versions apart and is no defence against forgery.
 #[must_use]
 pub fn stamp(layers: &[Files]) -> String {
-    // FNV-1a offset basis and prime, as published by its authors (memory). A fingerprint that
-    // tells versions apart, not a defence against forgery.
-    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    for byte in
-        layers.iter().flat_map(|l| &l.0).flat_map(|(path, text)| path.bytes().chain([0]).chain(text.bytes()).chain([0]))
-    {
-        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+    let mut hash = xxhash_rust::xxh3::Xxh3::new();
+    for (path, text) in layers.iter().flat_map(|l| &l.0) {
+        for part in [path, text] {
+            hash.update(part.as_bytes());
+            hash.update(&[0]);
+        }
     }
-    format!("{hash:016x}")
+    format!("{:016x}", hash.digest())
 }
 
 /// Kit that carries plates; without any of it plates are held in the hands.
@@ -278,8 +273,8 @@ fn taxonomy<'a>(list: impl Iterator<Item = (Vec<&'a String>, &'a Vec<String>)>) 
     Names::build(first)
 }
 
-fn values<T>(placed: Vec<Placed<T>>) -> Vec<T> {
-    placed.into_iter().map(|p| p.value).collect()
+fn values<T: Clone>(placed: &[Placed<T>]) -> Vec<T> {
+    placed.iter().map(|p| p.value.clone()).collect()
 }
 
 fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
@@ -304,6 +299,17 @@ fn position(body_weights: Option<f64>, class: u8) -> f32 {
     };
     let through = body_weights.map_or(0.5, |bw| ((bw - from) / (to - from)).clamp(0.0, 1.0));
     (f64::from(class) + through) as f32
+}
+
+/// Room for one encoded record, bytes; a longer one is encoded by itself.
+const LONGEST_RECORD: usize = 16 * 1024;
+
+/// Appends a record in the compact form.
+fn encode(e: &raw::Exercise, records: &mut Vec<u8>, scratch: &mut [u8]) {
+    match postcard::to_slice(e, scratch) {
+        Ok(encoded) => records.extend_from_slice(encoded),
+        Err(_) => records.extend(postcard::to_stdvec(e).unwrap_or_default()),
+    }
 }
 
 /// Share of the body that legs carry in a squat, lunge or hinge on the feet: all but the shanks
@@ -334,27 +340,7 @@ fn hundredths(weight: f64) -> u8 {
     (weight.clamp(0.0, 1.0) * 100.0).round() as u8
 }
 
-/// Word keys that name one exercise only: one said of two would be no answer.
-fn unique_keys(mut pairs: Vec<(String, u16)>) -> Vec<(String, u16)> {
-    pairs.sort();
-    pairs.dedup();
-    let mut out: Vec<(String, u16)> = Vec::with_capacity(pairs.len());
-    let mut doubled = None;
-    for pair in pairs {
-        if doubled.as_deref() == Some(pair.0.as_str()) {
-            continue;
-        }
-        if out.last().is_some_and(|last| last.0 == pair.0) {
-            out.pop();
-            doubled = Some(pair.0);
-        } else {
-            out.push(pair);
-        }
-    }
-    out
-}
-
-fn root(exercises: &[raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> u16 {
+fn root(exercises: &[&raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> u16 {
     let mut here = start;
     // A chain is never longer than the list; the bound guards a draft that was not checked.
     for _ in 0..exercises.len() {

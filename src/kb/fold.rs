@@ -81,15 +81,19 @@ pub fn expand(name: &str) -> String {
     expand_folded(&fold(name))
 }
 
+/// No abbreviation is longer; most words are, and need no look-up.
+const LONGEST_SHORT: usize = 5;
+
 fn expand_folded(folded: &str) -> String {
-    let mut words: Vec<&str> = Vec::new();
+    let mut out = String::with_capacity(folded.len() + 16);
     for word in folded.split(' ') {
-        match EXPANSIONS.iter().find(|(short, _)| *short == word) {
-            Some((_, long)) => words.extend(long.split(' ')),
-            None => words.push(word),
+        if !out.is_empty() {
+            out.push(' ');
         }
+        let long = if word.len() > LONGEST_SHORT { None } else { EXPANSIONS.iter().find(|(short, _)| *short == word) };
+        out.push_str(long.map_or(word, |(_, long)| long));
     }
-    words.join(" ")
+    out
 }
 
 /// The folded name with abbreviations written out, fillers dropped and words in order of the
@@ -102,7 +106,10 @@ pub fn word_key(name: &str) -> String {
 /// As [`word_key`], of a name that is folded already.
 #[must_use]
 pub fn word_key_folded(folded: &str) -> String {
-    let folded = expand_folded(folded).replace("push up", "pushup").replace("press up", "pressup");
+    let mut folded = expand_folded(folded);
+    if folded.contains(" up") {
+        folded = folded.replace("push up", "pushup").replace("press up", "pressup");
+    }
     let mut words: Vec<&str> = folded
         .split(' ')
         .filter(|w| !FILLERS.contains(w))
@@ -128,6 +135,11 @@ fn singular(word: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_abbreviation_is_longer_than_what_is_looked_up() {
+        assert!(EXPANSIONS.iter().all(|(short, _)| short.len() <= LONGEST_SHORT));
+    }
 
     #[test]
     fn spelling_habits_meet() {

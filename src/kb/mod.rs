@@ -33,6 +33,8 @@ pub struct Kb {
     bytes: Cow<'static, [u8]>,
     /// Decoded when first asked for; boxed, so that a start touches little memory.
     records: Vec<OnceLock<Option<Box<raw::Exercise>>>>,
+    /// Made when a name is not found as it stands.
+    word_keys: OnceLock<table::Names>,
 }
 
 /// A base that cannot be used.
@@ -92,7 +94,7 @@ impl Kb {
         if problems.iter().any(|p| p.severity == Severity::Error) {
             return Err(KbError::Broken(problems));
         }
-        compile::compile(draft, layers).map(Self::from).map_err(|p| KbError::Broken(vec![p]))
+        compile::compile(&draft, layers).map(Self::from).map_err(|p| KbError::Broken(vec![p]))
     }
 
     /// Opens the compact form that [`Self::to_bytes`] made: columns, and rich records.
@@ -121,7 +123,7 @@ impl Kb {
 
     fn of(compiled: Compiled, bytes: Cow<'static, [u8]>) -> Self {
         let records = (0..compiled.ids.len()).map(|_| OnceLock::new()).collect();
-        Self { compiled, bytes, records }
+        Self { compiled, bytes, records, word_keys: OnceLock::new() }
     }
 
     /// How many exercises there are.
@@ -153,6 +155,16 @@ impl Kb {
     pub fn spine_class(&self, at: usize) -> raw::SpineClass {
         let step = self.table.rows.get(at).map(|r| usize::from(r.spine));
         step.and_then(|s| raw::SpineClass::ALL.get(s)).copied().unwrap_or(raw::SpineClass::VeryHigh)
+    }
+
+    /// Names as keys of sorted words, for names said in another order; those that name one
+    /// exercise only.
+    #[must_use]
+    pub fn word_keys(&self) -> &table::Names {
+        self.word_keys.get_or_init(|| {
+            let keys = self.names.iter().map(|(name, row)| (fold::word_key_folded(name), row)).collect();
+            table::Names::build(table::unique_keys(keys))
+        })
     }
 
     /// Row of the exercise with this id.

@@ -279,8 +279,26 @@ pub struct Compiled {
     pub carriers: Carriers,
     /// Folded names.
     pub names: Names,
-    /// Names as keys of sorted words, for names said in another order.
-    pub word_keys: Names,
     /// End of each rich record; the records themselves stand apart, so that a start reads none.
     pub record_ends: Vec<u32>,
+}
+
+/// Word keys that name one exercise only: one said of two would be no answer.
+pub(super) fn unique_keys(mut pairs: Vec<(String, u16)>) -> Vec<(String, u16)> {
+    pairs.sort();
+    pairs.dedup();
+    let mut out: Vec<(String, u16)> = Vec::with_capacity(pairs.len());
+    let mut doubled = None;
+    for pair in pairs {
+        if doubled.as_deref() == Some(pair.0.as_str()) {
+            continue;
+        }
+        if out.last().is_some_and(|last| last.0 == pair.0) {
+            out.pop();
+            doubled = Some(pair.0);
+        } else {
+            out.push(pair);
+        }
+    }
+    out
 }

@@ -60,7 +60,7 @@ pub fn resolve(kb: &Kb, given: &str) -> Result<(usize, ReadAs), NameError> {
     if let Some(row) = kb.names.find(&expand(given)) {
         return Ok((usize::from(row), ReadAs::Name));
     }
-    if let Some(row) = kb.word_keys.find(&word_key(given)) {
+    if let Some(row) = kb.word_keys().find(&word_key(given)) {
         return Ok((usize::from(row), ReadAs::Words));
     }
     let holding = holding(kb, given);
@@ -92,7 +92,7 @@ fn holding(kb: &Kb, given: &str) -> Vec<usize> {
         return Vec::new();
     }
     let mut best: Vec<(usize, usize)> = Vec::new();
-    for (name, row) in kb.word_keys.iter() {
+    for (name, row) in kb.word_keys().iter() {
         if words.iter().all(|w| name.split(' ').any(|n| n == *w)) {
             let row = usize::from(row);
             match best.iter_mut().find(|(_, r)| *r == row) {
