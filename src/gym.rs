@@ -32,7 +32,7 @@ pub struct Inventory {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum GymError {
     /// No such gym.
-    #[error("no gym {given:?} in the base{}; a file name must end in .json", did_you_mean(.nearest.as_deref()))]
+    #[error("no gym {given:?} in the base{}", did_you_mean(.nearest.as_deref()))]
     UnknownGym {
         /// As given.
         given: String,
@@ -40,7 +40,7 @@ pub enum GymError {
         nearest: Option<String>,
     },
     /// No such item.
-    #[error("no kit called {given:?}{}; `stead terms equipment` lists all", did_you_mean(.nearest.as_deref()))]
+    #[error("no kit called {given:?}{}", did_you_mean(.nearest.as_deref()))]
     UnknownItem {
         /// As given.
         given: String,

@@ -168,20 +168,22 @@ impl Bound {
     }
 }
 
+/// Defines bounds by constant, and the list of them all for sweeps in tests and the reference.
+macro_rules! bounds {
+    ($($id:ident = $name:literal, $unit:literal, $min:expr, $max:expr;)*) => {
+        $(#[doc = concat!("Bound of the ", $name, ".")]
+        pub const $id: Bound = Bound { name: $name, unit: $unit, min: $min, max: $max };)*
+        /// All bounds of this list.
+        pub const ALL: &[Bound] = &[$($id),*];
+    };
+}
+pub(crate) use bounds as define_bounds;
+
 /// Every bound by constant; the numbers are wide limits of plausibility (practice, no source).
 pub mod bounds {
-    use super::Bound;
+    use super::{Bound, define_bounds};
 
-    macro_rules! bounds {
-        ($($id:ident = $name:literal, $unit:literal, $min:expr, $max:expr;)*) => {
-            $(#[doc = concat!("Bound of the ", $name, ".")]
-            pub const $id: Bound = Bound { name: $name, unit: $unit, min: $min, max: $max };)*
-            /// All bounds, for sweeps in tests and the reference page.
-            pub const ALL: &[Bound] = &[$($id),*];
-        };
-    }
-
-    bounds! {
+    define_bounds! {
         BODY_MASS = "body mass", "kg", 25.0, 300.0;
         HEIGHT = "body height", "m", 1.2, 2.3;
         LOAD = "load", "kg", 0.0, 600.0;

@@ -86,10 +86,7 @@ pub fn answer(layers: &[Files], deep: bool) -> Reply {
     let problems = problems
         .into_iter()
         .map(|p| Found {
-            severity: match p.severity {
-                Severity::Error => "error",
-                Severity::Warning => "warning",
-            },
+            severity: p.severity.word(),
             rule: p.rule,
             file: p.file,
             pointer: p.pointer,

@@ -6,8 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::swap::GymAsk;
-use super::{Basis, Engine, Error, Named, region, unknown};
-use crate::gym::Inventory;
+use super::{Basis, Engine, Error, Named, inventory, region, unknown};
 use crate::kb::Kb;
 use crate::kb::fold::fold;
 use crate::kb::raw::{Role, SpineClass};
@@ -76,14 +75,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     for (i, r) in request.kind_to.iter().enumerate() {
         kind_to.push(region(kb, r, &format!("/kind_to/{i}"))?);
     }
-    let gym = |problem| Error::Gym { problem, pointer: "/gym".to_string() };
-    let inventory = match &request.gym {
-        None => Inventory::everything(kb),
-        Some(GymAsk::Named(id)) => Inventory::named(kb, id).map_err(gym)?,
-        Some(GymAsk::Own(own)) => Inventory::of(kb, own).map_err(gym)?,
-    };
-    let have = |problem| Error::Gym { problem, pointer: "/have".to_string() };
-    let inventory = inventory.with(kb, &request.have).map_err(have)?;
+    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?;
 
     let mut exercises = Vec::new();
     for (at, row) in kb.table.rows.iter().enumerate() {
@@ -99,7 +91,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             exercises.push(Entry {
                 exercise: Named::row(kb, at),
                 pattern: pattern_of(kb, at),
-                spine: SpineClass::ALL.get(usize::from(row.spine)).copied().unwrap_or(SpineClass::VeryHigh),
+                spine: kb.spine_class(at),
                 role: row.role,
                 skill: row.skill,
             });

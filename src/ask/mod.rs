@@ -23,6 +23,7 @@ use once_cell::sync::OnceCell;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::gym::Inventory;
 use crate::kb::files::Files;
 use crate::kb::{Kb, KbError};
 use crate::search::index::TextIndex;
@@ -157,6 +158,21 @@ pub(crate) fn exercise(kb: &Kb, given: &str, pointer: &str) -> Result<(usize, cr
             NameError::Ambiguous(rows) => Error::AmbiguousExercise { given, pointer, candidates: ids(rows) },
         }
     })
+}
+
+/// What stands on the floor: a gym of the base or one described, everything where none is named,
+/// with further kit.
+pub(crate) fn inventory(kb: &Kb, gym: Option<&swap::GymAsk>, have: &[String]) -> Result<Inventory, Error> {
+    let at = |pointer: &str| {
+        let pointer = pointer.to_string();
+        move |problem| Error::Gym { problem, pointer }
+    };
+    let gym = match gym {
+        None => Inventory::everything(kb),
+        Some(swap::GymAsk::Named(id)) => Inventory::named(kb, id.trim()).map_err(at("/gym"))?,
+        Some(swap::GymAsk::Own(gym)) => Inventory::of(kb, gym).map_err(at("/gym"))?,
+    };
+    gym.with(kb, have).map_err(at("/have"))
 }
 
 /// Position of a region said by id, name or alias.

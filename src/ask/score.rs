@@ -180,7 +180,12 @@ const SUCCESS: f64 = 2.0;
 pub fn request(set: &Set, question: &Judged) -> swap::Request {
     let gym = set.gyms.iter().find(|g| g.id == question.gym);
     swap::Request {
-        exercise: exercise_of(set, question, &question.lift).unwrap_or_else(|| question.lift.clone()),
+        exercise: set
+            .names
+            .iter()
+            .find(|n| n.name == question.lift)
+            .and_then(|n| n.within_question(question))
+            .map_or_else(|| question.lift.clone(), str::to_string),
         sore: question.sore.clone(),
         gym: Some(match gym {
             Some(gym) => swap::GymAsk::Own(Box::new(gym.clone())),
@@ -192,9 +197,11 @@ pub fn request(set: &Set, question: &Judged) -> swap::Request {
     }
 }
 
-fn exercise_of(set: &Set, question: &Judged, name: &str) -> Option<String> {
-    let mapped = set.names.iter().find(|n| n.name == name)?;
-    mapped.within.get(&question.id).or(mapped.exercise.as_ref()).cloned()
+impl MappedName {
+    /// The exercise that the name means in a question, if the base has it.
+    fn within_question(&self, question: &Judged) -> Option<&str> {
+        self.within.get(&question.id).or(self.exercise.as_ref()).map(String::as_str)
+    }
 }
 
 /// Asks every question and measures the answers.
@@ -202,11 +209,12 @@ fn exercise_of(set: &Set, question: &Judged, name: &str) -> Option<String> {
 /// # Errors
 /// [`Error`] when a question names something that the base does not know.
 pub fn answer<'k>(engine: &'k Engine, set: &Set) -> Result<Reply<'k>, Error> {
+    let names: HashMap<&str, &MappedName> = set.names.iter().map(|n| (n.name.as_str(), n)).collect();
     let mut questions = Vec::with_capacity(set.questions.len());
     for question in &set.questions {
         let reply = swap::answer(engine, &request(set, question))?;
         let ids: Vec<String> = reply.substitutes.iter().map(|s| s.id.to_string()).collect();
-        questions.push(measure(set, question, &ids));
+        questions.push(measure(&names, question, &ids));
     }
     let n = questions.len().max(1) as f64;
     Ok(Reply {
@@ -220,15 +228,10 @@ pub fn answer<'k>(engine: &'k Engine, set: &Set) -> Result<Reply<'k>, Error> {
     })
 }
 
-/// Measures the answers to one question.
+/// Measures the answers to one question; `names` holds what the reviewers' names mean.
 #[must_use]
-pub fn measure(set: &Set, question: &Judged, answers: &[String]) -> Measured {
-    let lookup: HashMap<&str, Option<String>> = question
-        .opinions
-        .iter()
-        .flat_map(|o| o.best.iter().chain(&o.good).chain(&o.ok).chain(&o.never))
-        .map(|name| (name.as_str(), exercise_of(set, question, name)))
-        .collect();
+pub fn measure(names: &HashMap<&str, &MappedName>, question: &Judged, answers: &[String]) -> Measured {
+    let exercise = |name: &String| names.get(name.as_str())?.within_question(question).map(str::to_string);
     let reviewers = question.opinions.len().max(1) as f64;
     let mut grades: BTreeMap<String, f64> = BTreeMap::new();
     let mut liked: BTreeMap<String, bool> = BTreeMap::new();
@@ -236,7 +239,7 @@ pub fn measure(set: &Set, question: &Judged, answers: &[String]) -> Measured {
     for opinion in &question.opinions {
         let mut mine: BTreeMap<String, f64> = BTreeMap::new();
         for (list, grade) in [(&opinion.best, 3.0), (&opinion.good, 2.0), (&opinion.ok, 1.0)] {
-            for id in list.iter().filter_map(|n| lookup.get(n.as_str()).cloned().flatten()) {
+            for id in list.iter().filter_map(exercise) {
                 if grade >= 2.0 {
                     liked.insert(id.clone(), true);
                 }
@@ -247,7 +250,7 @@ pub fn measure(set: &Set, question: &Judged, answers: &[String]) -> Measured {
         for (id, grade) in mine {
             *grades.entry(id).or_insert(0.0) += grade / reviewers;
         }
-        for id in opinion.never.iter().filter_map(|n| lookup.get(n.as_str()).cloned().flatten()) {
+        for id in opinion.never.iter().filter_map(exercise) {
             never.insert(id, true);
         }
     }

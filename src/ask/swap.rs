@@ -8,13 +8,12 @@ use serde::{Deserialize, Serialize};
 
 use super::beside::{Known, SpineLoad};
 use super::forces::{Sex, body};
-use super::{Basis, Engine, Error, Named, bounded, exercise, region, unknown};
+use super::{Basis, Engine, Error, Named, bounded, exercise, inventory, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
 use crate::kb::raw::{Aim, Gym, Level, SpineClass, Urgency};
 use crate::rank::explain::Explanation;
 use crate::rank::gates::{GATES, joint_grade};
-use crate::rank::terms::TERMS;
 use crate::rank::{self, Pick, Question, Sore};
 use crate::units::bounds;
 
@@ -328,7 +327,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let mut notes = Vec::new();
     let (original, read_as) = exercise(kb, &request.exercise, "/exercise")?;
     let sore = sores(kb, &request.sore, &mut notes)?;
-    let inventory = inventory(kb, request)?;
+    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?;
     let mut skip = Vec::with_capacity(request.skip.len());
     for (i, name) in request.skip.iter().enumerate() {
         skip.push(exercise(kb, name, &format!("/skip/{i}"))?.0);
@@ -521,19 +520,6 @@ pub fn level_of(pain: f64) -> Option<Level> {
     }
 }
 
-fn inventory(kb: &Kb, request: &Request) -> Result<Inventory, Error> {
-    let at = |pointer: &str| {
-        let pointer = pointer.to_string();
-        move |problem| Error::Gym { problem, pointer }
-    };
-    let gym = match &request.gym {
-        None => Inventory::everything(kb),
-        Some(GymAsk::Named(id)) => Inventory::named(kb, id.trim()).map_err(at("/gym"))?,
-        Some(GymAsk::Own(gym)) => Inventory::of(kb, gym).map_err(at("/gym"))?,
-    };
-    gym.with(kb, &request.have).map_err(at("/have"))
-}
-
 pub(super) fn signs<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
     let mut out = Vec::with_capacity(given.len());
     for (i, id) in given.iter().enumerate() {
@@ -572,7 +558,6 @@ pub(crate) fn caution_texts<'k>(kb: &'k Kb, ids: &[String]) -> Vec<&'k str> {
 fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool) -> Substitute<'k> {
     let named = Named::row(kb, pick.row);
     let record = kb.exercise(pick.row);
-    let spine = kb.table.rows.get(pick.row).and_then(|r| SpineClass::ALL.get(usize::from(r.spine))).copied();
     let reservation = pick.reservation.map(|(gate, why)| match GATES.get(gate) {
         Some(g) => format!("{}: {why}", g.id),
         None => why,
@@ -584,7 +569,7 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         tier: if reservation.is_some() { Tier::WithReservations } else { Tier::Fits },
         reservation,
         keeps_percent: percent(pick.coverage),
-        spine: spine.unwrap_or(SpineClass::VeryHigh),
+        spine: kb.spine_class(pick.row),
         eased: question
             .sore
             .iter()
@@ -633,11 +618,4 @@ fn percent(share: f64) -> u8 {
 fn round(value: f64, places: i32) -> f64 {
     let factor = 10f64.powi(places);
     (value * factor).round() / factor
-}
-
-/// Name and meaning of every term and gate, for help texts and the reference.
-#[must_use]
-pub fn legend() -> Vec<(&'static str, &'static str, &'static str)> {
-    let gates = GATES.iter().map(|g| ("gate", g.id, g.asks));
-    gates.chain(TERMS.iter().map(|t| ("term", t.id, t.means))).collect()
 }

@@ -188,14 +188,7 @@ fn render(reply: &Reply<'_>, drawn: Option<&Path>) -> String {
     for text in &forces.left_out {
         page.hung("  - ", text);
     }
-    page.gap();
-    for note in &reply.notes {
-        page.hung("note: ", note);
-    }
-    page.gap();
-    for text in &reply.cautions {
-        page.hung(&caution("! "), &caution(text));
-    }
+    page.notes_and_cautions(&reply.notes, &reply.cautions);
     page.finish()
 }
 

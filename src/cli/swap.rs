@@ -143,16 +143,7 @@ fn render(kb: &Kb, request: &Request, reply: &Reply<'_>) -> String {
         page.set("", 2, &format!("With {} you could also: {}.", kit.phrase, names.join("; ")));
     }
     refused(&mut page, reply, request.why);
-    if !reply.notes.is_empty() {
-        page.gap();
-    }
-    for note in &reply.notes {
-        page.hung("note: ", note);
-    }
-    page.gap();
-    for text in &reply.cautions {
-        page.hung(&caution("! "), &caution(text));
-    }
+    page.notes_and_cautions(&reply.notes, &reply.cautions);
     page.finish()
 }
 

@@ -152,6 +152,18 @@ impl Page {
         let _ = writeln!(self.text, "{}", line.trim_end().replace(KEPT, " "));
     }
 
+    /// The end of a reply: notes on how the question was read, then cautions.
+    pub fn notes_and_cautions(&mut self, notes: &[String], cautions: &[&str]) {
+        self.gap();
+        for note in notes {
+            self.hung("note: ", note);
+        }
+        self.gap();
+        for text in cautions {
+            self.hung(&caution("! "), &caution(text));
+        }
+    }
+
     /// The whole text.
     #[must_use]
     pub fn finish(self) -> String {

@@ -106,14 +106,11 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|name| (fold(name), at16)));
 
         let mut weights = vec![0u8; table.muscle_count];
-        let (mut primes, mut keeps) = (0u64, 0u64);
+        let mut keeps = 0u64;
         for (muscle, weight) in &e.muscles {
             if let Some(place) = muscle_at.get(muscle.as_str()) {
                 if let Some(slot) = weights.get_mut(*place) {
                     *slot = hundredths(*weight);
-                }
-                if *weight >= 1.0 {
-                    primes |= 1 << place;
                 }
                 if *weight >= ranking.prime_kept_weight {
                     keeps |= 1 << place;
@@ -146,11 +143,9 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
             skill: e.skill,
             usual: e.usual,
             hard_at: e.hard_at,
-            support: e.support,
             load_position: e.load_position,
             laterality: e.laterality,
             own_product,
-            primes,
             keeps,
             reps_low: e.reps.low,
             reps_high: e.reps.high,
@@ -158,8 +153,6 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
             counted: e.typical_load.counted,
             one_rm_bm: (anchor.map_or(0.0, |a| a.men_bm) * e.typical_load.share) as f32,
             demand_bm: demand(e, anchor.map_or(0.0, |a| a.men_bm)),
-            by_load: e.harder_by.contains(&raw::HarderBy::Load),
-            ways_harder: u8::try_from(e.harder_by.len()).unwrap_or(u8::MAX),
             headroom_cm: (e.headroom_m.unwrap_or(0.0) * 100.0).round() as u16,
             root: root(&exercises, &exercise_at, at),
             parent: e

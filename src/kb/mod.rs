@@ -181,12 +181,6 @@ impl Kb {
         self.regions.iter().position(|r| r.id == id)
     }
 
-    /// Position of the item of kit with this id.
-    #[must_use]
-    pub fn kit_at(&self, id: &str) -> Option<usize> {
-        self.equipment.iter().position(|q| q.id == id)
-    }
-
     /// The ids of a set of kit, in order of the taxonomy.
     pub fn kit_names(&self, set: table::KitSet) -> impl Iterator<Item = &raw::Equipment> {
         self.equipment.iter().enumerate().filter(move |(i, _)| set >> i & 1 == 1).map(|(_, q)| q)

@@ -13,12 +13,20 @@ pub enum Severity {
     Warning,
 }
 
-impl fmt::Display for Severity {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
+impl Severity {
+    /// Word used in reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
             Self::Error => "error",
             Self::Warning => "warning",
-        })
+        }
+    }
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
     }
 }
 

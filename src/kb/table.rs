@@ -33,16 +33,12 @@ pub struct Row {
     pub usual: u8,
     /// Where it is hard.
     pub hard_at: raw::MuscleLength,
-    /// What carries the body.
-    pub support: raw::Support,
     /// Where the load sits.
     pub load_position: raw::LoadPosition,
     /// Sides at work.
     pub laterality: raw::Laterality,
     /// Sum of the squares of its muscle weights.
     pub own_product: u32,
-    /// Bits of the prime movers.
-    pub primes: u64,
     /// Bits of the muscles that work hard enough to keep a prime mover (the ranking's
     /// `prime_kept_weight`).
     pub keeps: u64,
@@ -59,10 +55,6 @@ pub struct Row {
     /// Load on the working limbs at one repetition's best, in body masses: external load and
     /// the body's own share, twice where one limb works at a time.
     pub demand_bm: f32,
-    /// Whether load is a way to make it harder.
-    pub by_load: bool,
-    /// Number of ways to make it harder.
-    pub ways_harder: u8,
     /// Ceiling needed, centimetres; 0 where it does not matter.
     pub headroom_cm: u16,
     /// Topmost ancestor in the variation graph.

@@ -3,18 +3,9 @@
 //! Leans on `units::Bound`. Leaves to others: body mass, height, load, trunk and knee angle, which
 //! stand in `units::bounds`. The numbers are wide limits of plausibility (practice).
 
-use crate::units::Bound;
+use crate::units::{Bound, define_bounds};
 
-macro_rules! limits {
-    ($($id:ident = $name:literal, $unit:literal, $min:expr, $max:expr;)*) => {
-        $(#[doc = concat!("Bound of the ", $name, ".")]
-        pub const $id: Bound = Bound { name: $name, unit: $unit, min: $min, max: $max };)*
-        /// All bounds of this file, for sweeps in tests and the reference page.
-        pub const ALL: &[Bound] = &[$($id),*];
-    };
-}
-
-limits! {
+define_bounds! {
     MUSCLE_ARM = "muscle moment arm", "m", 0.02, 0.2;
     MASS_SHARE = "share of body mass", "", 0.02, 0.7;
     CO_CONTRACTION = "co-contraction", "", 0.0, 0.5;

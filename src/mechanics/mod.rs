@@ -9,7 +9,7 @@
 //! class of posture and never a number that is shown.
 //!
 //! Basis of constants, as written beside each: `seen` (the paper's own abstract, text or table
-//! was read), `second hand` (a transcription or another's code was read),
+//! was read), `second hand` (a copy or another's code was read),
 //! `memory` (recalled, source not opened), `practice` (common practice, no source), `derived`
 //! (worked out from the others).
 //!

@@ -23,7 +23,7 @@ pub fn all() -> &'static [Published] {
 pub enum Basis {
     /// The paper's own abstract, text or table was read.
     Seen,
-    /// A transcription, review or another's code was read.
+    /// A copy, a review or another's code was read.
     SecondHand,
     /// Recalled; the source could not be opened. No regression test may lean on it.
     Memory,

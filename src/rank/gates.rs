@@ -102,15 +102,15 @@ pub struct Context<'a> {
 
 /// One sore region with what it allows, and the grade of every row there.
 pub struct SoreCap {
-    sore: Sore,
+    pub(super) sore: Sore,
     joint: u8,
     spine: Option<u8>,
-    original: u8,
+    pub(super) original: u8,
     grades: Vec<u8>,
 }
 
 impl SoreCap {
-    fn grade(&self, row: usize) -> u8 {
+    pub(super) fn grade(&self, row: usize) -> u8 {
         self.grades.get(row).copied().unwrap_or(4)
     }
 }

@@ -161,7 +161,7 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let wanted = wanted(kb, question);
     let covered = coverages(kb, question.original, &wanted);
     let context = Context::new(kb, question, &covered, &wanted);
-    let Some(scorer) = Scorer::new(kb, question, &covered, &wanted) else {
+    let Some(scorer) = Scorer::new(kb, question, &covered, &wanted, &context.sore_caps) else {
         return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
     };
 

@@ -9,9 +9,9 @@ use crate::kb::Kb;
 use crate::kb::raw::{Aim, MuscleLength, Role};
 use crate::kb::table::Row;
 
+use super::Question;
 use super::explain::Explanation;
-use super::gates::{joint_grade, spine_word};
-use super::{Question, Sore};
+use super::gates::{SoreCap, spine_word};
 
 /// A term: its name in the base's weights, what it means, and how it is found.
 pub struct Term {
@@ -95,15 +95,21 @@ pub struct Scorer<'k, 'a> {
     pub(super) coverage: &'a [u16],
     pub(super) wanted: &'a [u8],
     pub(super) original: &'k Row,
-    /// Grade and sum of provocations of the original at each sore region.
-    before: Vec<(u8, u16)>,
+    /// The sore regions with the grade of every row, and the original's sum of provocations.
+    sore: Vec<(&'a SoreCap, u16)>,
     /// Weight of each term in hundredths; 0 where it does not apply.
     pub(super) weights: [u32; 10],
     pub(super) total: u32,
 }
 
 impl<'k, 'a> Scorer<'k, 'a> {
-    pub(super) fn new(kb: &'k Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Option<Self> {
+    pub(super) fn new(
+        kb: &'k Kb,
+        question: &'a Question<'a>,
+        coverage: &'a [u16],
+        wanted: &'a [u8],
+        sore: &'a [SoreCap],
+    ) -> Option<Self> {
         let original = kb.table.rows.get(question.original)?;
         let named = kb.ranking.weights.get(&question.aim)?;
         let mut weights = [0; 10];
@@ -113,13 +119,8 @@ impl<'k, 'a> Scorer<'k, 'a> {
             }
         }
         let total = weights.iter().sum::<u32>().max(1);
-        let original_row = question.original;
-        let before = question
-            .sore
-            .iter()
-            .map(|s| (joint_grade(kb, s, original_row), provocations(kb, s.region, original_row)))
-            .collect();
-        Some(Self { before, kb, question, coverage, wanted, original, weights, total })
+        let sore = sore.iter().map(|s| (s, provocations(kb, s.sore.region, question.original))).collect();
+        Some(Self { sore, kb, question, coverage, wanted, original, weights, total })
     }
 
     /// The weighted sum of a row's terms, the whole number that decides the order.
@@ -275,28 +276,22 @@ fn pattern_found(s: &Scorer<'_, '_>, row: usize) -> String {
     }
 }
 
-fn eased(s: &Scorer<'_, '_>, sore: &Sore, row: usize) -> (u8, u8) {
-    (joint_grade(s.kb, sore, s.question.original), joint_grade(s.kb, sore, row))
-}
-
 /// Share of the relief that the greatest grade decides; the rest is the sum of all that
 /// provokes the region, so that of two equal grades the one with fewer provocations eases more.
 const GREATEST_PART: f64 = 0.6;
 
 /// Mean over the sore regions of how much lower the load on them is.
 fn relief(s: &Scorer<'_, '_>, row: usize) -> u16 {
-    let n = s.question.sore.len().max(1) as f64;
+    let n = s.sore.len().max(1) as f64;
     let sum: f64 = s
-        .question
         .sore
         .iter()
-        .zip(&s.before)
-        .map(|(sore, (from, all))| {
-            let greatest = lower(f64::from(*from), f64::from(joint_grade(s.kb, sore, row)));
-            if sore.aggravator.is_some() {
+        .map(|(cap, all)| {
+            let greatest = lower(f64::from(cap.original), f64::from(cap.grade(row)));
+            if cap.sore.aggravator.is_some() {
                 return greatest;
             }
-            let now = f64::from(provocations(s.kb, sore.region, row));
+            let now = f64::from(provocations(s.kb, cap.sore.region, row));
             GREATEST_PART * greatest + (1.0 - GREATEST_PART) * lower(f64::from(*all), now)
         })
         .sum();
@@ -316,16 +311,10 @@ fn provocations(kb: &Kb, region: usize, row: usize) -> u16 {
 }
 
 fn relief_found(s: &Scorer<'_, '_>, row: usize) -> String {
-    let each: Vec<String> = s
-        .question
-        .sore
-        .iter()
-        .map(|sore| {
-            let (from, to) = eased(s, sore, row);
-            format!("{} {from} to {to} of 4", sore.region_name(s.kb).to_lowercase())
-        })
-        .collect();
-    each.join(", ")
+    let told = |cap: &SoreCap| {
+        format!("{} {} to {} of 4", cap.sore.region_name(s.kb).to_lowercase(), cap.original, cap.grade(row))
+    };
+    s.sore.iter().map(|(cap, _)| told(cap)).collect::<Vec<_>>().join(", ")
 }
 
 fn spine(s: &Scorer<'_, '_>, row: usize) -> u16 {
