@@ -31,6 +31,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("gyms.json", records::<raw::Gym>("Gyms", "gyms")),
         ("sources.json", records::<raw::Source>("Sources of figures", "sources")),
         ("carryover.json", records::<raw::CarryOver>("Carry-over between lifts", "pairs")),
+        ("instead.json", records::<raw::Instead>("What coaches reach for in an exercise's place", "instead")),
         ("exercises.json", exercises()),
         ("swap-request.json", request::<swap::Request>("A swap as asked")),
         ("swap-reply.json", reply::<swap::Reply<'static>>("A swap answered")),

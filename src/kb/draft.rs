@@ -66,6 +66,8 @@ pub struct Draft {
     pub sources: Vec<Placed<raw::Source>>,
     /// Carry-over pairs.
     pub carryover: Vec<Placed<raw::CarryOver>>,
+    /// What coaches reach for in an exercise's place.
+    pub instead: Vec<Placed<raw::Instead>>,
     /// Exercises in order of file, then of place.
     pub exercises: Vec<Placed<raw::Exercise>>,
 }
@@ -81,6 +83,7 @@ pub const LISTS: &[(&str, &str)] = &[
     ("gyms.json", "gyms"),
     ("sources.json", "sources"),
     ("carryover.json", "pairs"),
+    ("instead.json", "instead"),
 ];
 
 /// Files that hold one object.
@@ -159,6 +162,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
     draft.gyms = all(take("gyms"), &mut problems);
     draft.sources = all(take("sources"), &mut problems);
     draft.carryover = all(take("pairs"), &mut problems);
+    draft.instead = all(take("instead"), &mut problems);
     draft.exercises = all(inherit(exercises, &mut problems), &mut problems);
     (draft, problems)
 }
