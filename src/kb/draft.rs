@@ -66,6 +66,8 @@ pub struct Draft {
     pub sources: Vec<Placed<raw::Source>>,
     /// Carry-over pairs.
     pub carryover: Vec<Placed<raw::CarryOver>>,
+    /// Shares of body mass.
+    pub body_shares: Vec<Placed<raw::BodyShare>>,
     /// Exercises in order of file, then of place.
     pub exercises: Vec<Placed<raw::Exercise>>,
 }
@@ -81,6 +83,7 @@ pub const LISTS: &[(&str, &str)] = &[
     ("gyms.json", "gyms"),
     ("sources.json", "sources"),
     ("carryover.json", "pairs"),
+    ("bodyshares.json", "shares"),
 ];
 
 /// Files that hold one object.
@@ -159,6 +162,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
     draft.gyms = all(take("gyms"), &mut problems);
     draft.sources = all(take("sources"), &mut problems);
     draft.carryover = all(take("pairs"), &mut problems);
+    draft.body_shares = all(take("shares"), &mut problems);
     draft.exercises = all(inherit(exercises, &mut problems), &mut problems);
     (draft, problems)
 }
