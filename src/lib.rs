@@ -22,8 +22,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! The layers, from the bottom: [`units`], [`mechanics`] (forces of a posture), [`kb`] (the base), [`search`] and [`gym`], [`rank`]
-//! (gates, terms, order), [`ask`] (one module a question), and the two doors [`cli`] and
+//! The layers, from the bottom: [`units`], [`mechanics`] (forces of a posture), [`kb`] (the base), [`search`] and [`gym`],
+//! [`load`] (from one lift's load to another's), [`rank`] (gates, terms, order), [`ask`] (one module a question), and the two doors [`cli`] and
 //! [`http`], which show the same replies. `DEVELOPERS.md` has the map and the invariants.
 
 pub mod ask;
@@ -31,6 +31,7 @@ pub mod cli;
 pub mod gym;
 pub mod http;
 pub mod kb;
+pub mod load;
 pub mod mechanics;
 pub mod rank;
 pub mod search;

@@ -196,6 +196,8 @@ pub mod bounds {
         PAIN = "pain", "", 0.0, 10.0;
         MUSCLE_WEIGHT = "muscle weight", "", 0.25, 1.0;
         LOAD_SHARE = "share of the anchor lift", "", 0.0, 3.0;
+        CARRY_OVER = "ratio of two lifts", "", 0.02, 10.0;
+        BODY_SHARE = "share of body mass moved", "", 0.05, 1.0;
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;

@@ -6,6 +6,7 @@
 
 pub mod accepted;
 pub mod beside;
+pub mod carryover;
 pub mod check;
 pub mod coverage;
 pub mod error;

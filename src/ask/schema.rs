@@ -7,7 +7,7 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
-use super::{find, forces, list, show, swap, terms};
+use super::{carryover, find, forces, list, show, swap, terms};
 use crate::kb::raw;
 
 /// Fields that a record of exercises may carry beside those of [`raw::Exercise`].
@@ -32,11 +32,14 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("sources.json", records::<raw::Source>("Sources of figures", "sources")),
         ("carryover.json", records::<raw::CarryOver>("Carry-over between lifts", "pairs")),
         ("instead.json", records::<raw::Instead>("What coaches reach for in an exercise's place", "instead")),
+        ("bodyshares.json", records::<raw::BodyShare>("Shares of body mass that lifts with the body move", "shares")),
         ("exercises.json", exercises()),
         ("swap-request.json", request::<swap::Request>("A swap as asked")),
         ("swap-reply.json", reply::<swap::Reply<'static>>("A swap answered")),
         ("forces-request.json", request::<forces::Request>("Forces as asked")),
         ("forces-reply.json", reply::<forces::Reply<'static>>("Forces estimated")),
+        ("carryover-request.json", request::<carryover::Request>("A carry-over as asked")),
+        ("carryover-reply.json", reply::<carryover::Reply<'static>>("A carry-over answered")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

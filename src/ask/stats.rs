@@ -52,6 +52,7 @@ pub fn answer(engine: &Engine) -> Reply<'_> {
         ("gyms", kb.gyms.len()),
         ("carry-overs", kb.carryover.len()),
         ("stand-ins", kb.table.instead.len()),
+        ("body shares", kb.body_shares.len()),
         ("signs", kb.cautions.signs.len()),
         ("sources", kb.sources.len()),
     ];

@@ -26,6 +26,7 @@ Examples:
   stead swap back squat --sore low-back --gym boathouse
   stead swap bench press --sore shoulder=6 --have dumbbells
   stead forces deadlift --load 100kg --sweep load=20..140:20
+  stead carryover back squat to front squat
   stead find rdl
   stead terms regions";
 
@@ -66,6 +67,8 @@ pub enum Command {
     Swap(Box<Swap>),
     /// What an exercise asks of spine and joints, estimated
     Forces(Box<Forces>),
+    /// How much of one lift another is, and how sure that is
+    Carryover(Carryover),
     /// Search exercises by words, with slips and short forms
     Find(Find),
     /// One exercise whole, with its neighbours
@@ -188,6 +191,16 @@ pub struct Forces {
     /// Warning sign you have (stead terms signs); repeatable
     #[arg(long, value_name = "SIGN")]
     pub sign: Vec<String>,
+}
+
+/// `stead carryover`.
+#[derive(Debug, Args)]
+#[command(override_usage = "stead carryover FROM TO [OPTIONS]")]
+pub struct Carryover {
+    /// The lift whose best you know, then the other, each in
+    /// quotation marks, or one "to" between them
+    #[arg(value_name = "LIFT", num_args = 1.., required = true)]
+    pub lifts: Vec<String>,
 }
 
 /// `stead find`.

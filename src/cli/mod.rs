@@ -6,6 +6,7 @@
 
 pub mod args;
 mod base;
+mod carryover;
 mod find;
 mod forces;
 mod list;
@@ -103,6 +104,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
     match &cli.command {
         Command::Swap(asked) => swap::run(engine()?, asked, json),
         Command::Forces(asked) => forces::run(engine()?, asked, json),
+        Command::Carryover(asked) => carryover::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),

@@ -9,6 +9,7 @@
 //! | request | question | reply |
 //! |---|---|---|
 //! | `POST /v1/swap` | [`ask::swap::Request`] as a JSON body | [`ask::swap::Reply`] |
+//! | `POST /v1/carryover` | [`ask::carryover::Request`] as a JSON body | [`ask::carryover::Reply`] |
 //! | `GET /v1/find?text=&top=` | [`ask::find::Request`] | [`ask::find::Reply`] |
 //! | `GET /v1/exercises?pattern=&muscle=&max_spine=&kind_to=&gym=&have=&role=` | [`ask::list::Request`] | [`ask::list::Reply`] |
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
@@ -88,6 +89,8 @@
 //!
 //! [`ask::swap::Request`]: crate::ask::swap::Request
 //! [`ask::swap::Reply`]: crate::ask::swap::Reply
+//! [`ask::carryover::Request`]: crate::ask::carryover::Request
+//! [`ask::carryover::Reply`]: crate::ask::carryover::Reply
 //! [`ask::find::Request`]: crate::ask::find::Request
 //! [`ask::find::Reply`]: crate::ask::find::Reply
 //! [`ask::list::Request`]: crate::ask::list::Request

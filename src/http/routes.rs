@@ -40,6 +40,7 @@ macro_rules! routes {
 routes! {
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
+    CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -54,6 +55,7 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
     config
         .service(asking(SWAP, swap))
         .service(asking(FORCES, forces))
+        .service(asking(CARRYOVER, carryover))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -124,6 +126,17 @@ async fn forces(
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::forces::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::forces::answer(&engine, &question))
+}
+
+async fn carryover(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::carryover::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::carryover::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {

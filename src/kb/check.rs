@@ -9,7 +9,7 @@ use super::draft::{Draft, Placed, nearest_hint};
 use super::fold::fold;
 use super::model::{self, Estimated, ModelError};
 use super::problem::{Problem, Severity, escape};
-use super::raw::{self, LoadPosition, Role, SpineClass, Support};
+use super::raw::{self, LoadCount, LoadPosition, Role, SpineClass, Support};
 use crate::mechanics::anthropometry::Body;
 use crate::units::{Bound, bounds};
 
@@ -58,6 +58,12 @@ rules! {
     Error "bounds" in_bounds "every number keeps its bound";
     Error "set-range" set_range "the low end of a set range is not above its high end";
     Error "carry-over-order" carry_order "a carry-over's ratio lies between its low and its high";
+    Error "carry-over-self" carry_self "a carry-over leads from one lift to another";
+    Error "carry-over-twice" carry_twice "two lifts have one carry-over, not one each way";
+    Error "carry-over-counted" carry_counted "a carry-over counts each load as the lift's own record does, or as a pair for each hand";
+    Error "carry-over-equation" carry_equation "a carry-over's equation gives a load above 0 over its whole range, for 1 to 10 repetitions";
+    Error "carry-over-load" carry_load "a carry-over's lifts are done for repetitions with a load";
+    Error "body-share-order" body_share_order "a share of body mass lies between its low and its high";
     Error "prime-mover" prime_mover "an exercise has a prime mover (weight 1)";
     Error "kit-empty" kit_empty "an exercise has at least one kit alternative, none of them empty";
     Error "alias-clash" alias_clash "a folded name belongs to one exercise only";
@@ -124,6 +130,15 @@ impl<'a> Context<'a> {
         Some(model::at_work(shared, anchor, e, self.man.as_ref()?))
     }
 
+    /// How the load of an exercise is counted beside another's.
+    fn count(&self, e: &raw::Exercise) -> LoadCount {
+        let anchor = self.anchors.get(e.typical_load.anchor.as_str()).and_then(|a| a.exercise.as_deref());
+        let lift = anchor.and_then(|id| self.exercises.get(id));
+        let on_body = e.typical_load.anchor == raw::BODY_ANCHOR
+            || lift.is_some_and(|l| l.value.typical_load.counted == raw::Counted::Body);
+        LoadCount::of(e.typical_load.counted, on_body)
+    }
+
     /// The spine class that counts.
     fn class(&self, e: &raw::Exercise) -> Option<SpineClass> {
         model::class(e, self.at_work(e).and_then(Result::ok).as_ref())
@@ -174,6 +189,7 @@ fn id_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     each(&d.muscles, |r| &r.id, out);
     each(&d.regions, |r| &r.id, out);
     each(&d.equipment, |r| &r.id, out);
+    each(&d.body_shares, |r| &r.id, out);
     each(&d.anchors, |r| &r.id, out);
     each(&d.postures, |r| &r.id, out);
     each(&d.gyms, |r| &r.id, out);
@@ -333,6 +349,9 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(p, &named.pointer, "ref-exercise", named.exercise, ids(), out);
         }
     }
+    for p in &c.draft.body_shares {
+        must_be(p, "/exercise", "ref-exercise", &p.value.exercise, ids(), out);
+    }
 }
 
 fn ref_posture(c: &Context<'_>, out: &mut Vec<Problem>) {
@@ -480,6 +499,21 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
             keep(p, "/knee_deg", bounds::KNEE_ANGLE, angle, out);
         }
     }
+    for p in &c.draft.carryover {
+        let v = &p.value;
+        let measured = v.measured.iter().enumerate().map(|(i, m)| (format!("/measured/{i}/ratio"), m.ratio));
+        let own = [("/ratio", v.ratio), ("/low", v.low), ("/high", v.high)].map(|(step, r)| (step.to_string(), r));
+        for (step, ratio) in own.into_iter().chain(v.women.map(|r| ("/women".to_string(), r))).chain(measured) {
+            keep(p, &step, bounds::CARRY_OVER, ratio, out);
+        }
+        for (i, e) in v.equations.iter().enumerate() {
+            keep(p, &format!("/equations/{i}/least_kg"), bounds::LOAD, e.least_kg, out);
+            keep(p, &format!("/equations/{i}/most_kg"), bounds::LOAD, e.most_kg, out);
+        }
+    }
+    for p in &c.draft.body_shares {
+        keep(p, "/share", bounds::BODY_SHARE, p.value.share, out);
+    }
     for g in &c.draft.gyms {
         if let Some(ceiling) = g.value.ceiling_m {
             keep(g, "/ceiling_m", bounds::CEILING, ceiling, out);
@@ -504,9 +538,96 @@ fn set_range(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn carry_order(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.carryover {
         let v = &p.value;
-        if !(v.low > 0.0 && v.low <= v.ratio && v.ratio <= v.high) {
-            let found = format!("{} in {} to {}", v.ratio, v.low, v.high);
-            out.push(p.problem("/ratio", "carry-over-order", found, "low <= ratio <= high, all above 0".to_string()));
+        let typical = [("/ratio", Some(v.ratio)), ("/women", v.women)];
+        for (step, ratio) in typical.into_iter().filter_map(|(step, r)| Some((step, r?))) {
+            if !(v.low > 0.0 && v.low <= ratio && ratio <= v.high) {
+                let found = format!("{ratio} in {} to {}", v.low, v.high);
+                out.push(p.problem(step, "carry-over-order", found, "low <= ratio <= high, all above 0".to_string()));
+            }
+        }
+    }
+}
+
+fn carry_self(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in c.draft.carryover.iter().filter(|p| p.value.from == p.value.to) {
+        let hint = "name another lift, or take the pair out".to_string();
+        out.push(p.problem("/to", "carry-over-self", format!("{:?} to itself", p.value.to), hint));
+    }
+}
+
+fn carry_twice(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let mut seen = HashSet::new();
+    for p in &c.draft.carryover {
+        let (from, to) = (p.value.from.as_str(), p.value.to.as_str());
+        // The same way round a second time is reported under id-unique.
+        if !seen.insert((from.min(to), from.max(to))) {
+            let hint = "keep one of the two; the other way round follows from it".to_string();
+            out.push(p.problem("", "carry-over-twice", format!("{from:?} and {to:?} a second time"), hint));
+        }
+    }
+}
+
+fn carry_counted(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.carryover {
+        let v = &p.value;
+        for (step, id, given) in [("/counted_from", &v.from, v.counted_from), ("/counted", &v.to, v.counted)] {
+            let Some(e) = c.exercises.get(id.as_str()) else { continue };
+            let own = c.count(&e.value);
+            if given.factor_to(own).is_none() {
+                let found = format!("{given} for {id:?}, whose record counts {own}");
+                let hint = format!("count it {own}, or mend counted in its typical_load");
+                out.push(p.problem(step, "carry-over-counted", found, hint));
+            }
+        }
+    }
+}
+
+fn carry_equation(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.carryover {
+        for (i, e) in p.value.equations.iter().enumerate() {
+            let at = |load: f64| e.slope * load + e.intercept_kg;
+            let (least, most) = (at(e.least_kg), at(e.most_kg));
+            let found = if !(1..=10).contains(&e.repetitions) {
+                format!("{} repetitions", e.repetitions)
+            } else if !e.error_kg.is_none_or(|kg| kg > 0.0) {
+                "a standard error that is not above 0".to_string()
+            } else if !(e.least_kg > 0.0 && e.least_kg < e.most_kg) {
+                format!("used from {} to {} kg", e.least_kg, e.most_kg)
+            } else if !(e.slope > 0.0 && least > 0.0 && most > 0.0) {
+                format!("{least:.1} kg at {} kg, {most:.1} kg at {} kg", e.least_kg, e.most_kg)
+            } else {
+                continue;
+            };
+            let hint =
+                "narrow least_kg to most_kg until the line rises above 0 all along; 1 to 10 repetitions".to_string();
+            out.push(p.problem(&format!("/equations/{i}"), "carry-over-equation", found, hint));
+        }
+    }
+}
+
+fn carry_load(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.carryover {
+        for (step, id) in [("/from", &p.value.from), ("/to", &p.value.to)] {
+            let Some(e) = c.exercises.get(id.as_str()) else { continue };
+            let found = if e.value.reps.unit == raw::SetUnit::Seconds {
+                format!("{id:?} is counted in seconds")
+            } else if e.value.typical_load.share <= 0.0 {
+                format!("{id:?} has no typical load")
+            } else {
+                continue;
+            };
+            out.push(p.problem(step, "carry-over-load", found, "name a lift with a load and repetitions".to_string()));
+        }
+    }
+}
+
+fn body_share_order(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.body_shares {
+        let v = &p.value;
+        let (low, high) = (v.low.unwrap_or(v.share), v.high.unwrap_or(v.share));
+        if !(low > 0.0 && low <= v.share && v.share <= high) {
+            let found = format!("{} in {low} to {high}", v.share);
+            out.push(p.problem("/share", "body-share-order", found, "low <= share <= high, all above 0".to_string()));
         }
     }
 }
@@ -620,6 +741,7 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
     each(&d.postures, "/basis", |r| &r.basis, &mut all);
     each(&d.carryover, "/basis", |r| &r.basis, &mut all);
     each(&d.instead, "/basis", |r| &r.basis, &mut all);
+    each(&d.body_shares, "/basis", |r| &r.basis, &mut all);
     each(&d.exercises, "/typical_load/basis", |r| &r.typical_load.basis, &mut all);
     each(d.ranking.as_slice(), "/basis", |r| &r.basis, &mut all);
     for e in &d.exercises {
@@ -628,6 +750,16 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         }
         for (what, basis) in &e.value.basis {
             all.push((e.file.clone(), format!("{}/basis/{what}", e.pointer), what.clone(), basis));
+        }
+    }
+    for p in &d.carryover {
+        let measured = p.value.measured.iter().map(|m| &m.basis).enumerate();
+        let lines = p.value.equations.iter().map(|e| &e.basis).enumerate();
+        for (i, basis) in measured {
+            all.push((p.file.clone(), format!("{}/measured/{i}/basis", p.pointer), String::new(), basis));
+        }
+        for (i, basis) in lines {
+            all.push((p.file.clone(), format!("{}/equations/{i}/basis", p.pointer), String::new(), basis));
         }
     }
     if let Some(p) = &d.cautions {

@@ -216,6 +216,8 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         barbell: bit("barbell"),
         plate_carriers: PLATE_CARRIERS.iter().fold(0, |set, id| set | bit(id)),
     };
+    let anchor_of = exercises.iter().map(|e| place8(&anchor_at, &e.typical_load.anchor)).collect();
+    let row = |id: &str| exercise_at.get(id).and_then(|at| u16::try_from(*at).ok()).unwrap_or(0);
     let compiled = Compiled {
         words,
         carriers,
@@ -239,7 +241,11 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         gyms: values(&draft.gyms),
         sources: values(&draft.sources),
         cautions,
+        carryover_rows: draft.carryover.iter().map(|p| (row(&p.value.from), row(&p.value.to))).collect(),
         carryover: values(&draft.carryover),
+        body_shares: values(&draft.body_shares),
+        anchor_of,
+        anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),
         ranking,
         table,
         ids: exercises.iter().map(|e| e.id.clone()).collect(),

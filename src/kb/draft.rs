@@ -68,6 +68,8 @@ pub struct Draft {
     pub carryover: Vec<Placed<raw::CarryOver>>,
     /// What coaches reach for in an exercise's place.
     pub instead: Vec<Placed<raw::Instead>>,
+    /// Shares of body mass.
+    pub body_shares: Vec<Placed<raw::BodyShare>>,
     /// Exercises in order of file, then of place.
     pub exercises: Vec<Placed<raw::Exercise>>,
 }
@@ -84,6 +86,7 @@ pub const LISTS: &[(&str, &str)] = &[
     ("sources.json", "sources"),
     ("carryover.json", "pairs"),
     ("instead.json", "instead"),
+    ("bodyshares.json", "shares"),
 ];
 
 /// Files that hold one object.
@@ -163,6 +166,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
     draft.sources = all(take("sources"), &mut problems);
     draft.carryover = all(take("pairs"), &mut problems);
     draft.instead = all(take("instead"), &mut problems);
+    draft.body_shares = all(take("shares"), &mut problems);
     draft.exercises = all(inherit(exercises, &mut problems), &mut problems);
     (draft, problems)
 }

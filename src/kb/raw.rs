@@ -338,6 +338,9 @@ pub struct Equipment {
     pub phrase: String,
 }
 
+/// Id of the anchor that is the body's own mass.
+pub const BODY_ANCHOR: &str = "bm";
+
 /// A lift whose one-repetition maximum others are measured against.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -690,6 +693,63 @@ words! {
     }
 }
 
+words! {
+    /// How a load is counted when two lifts are held side by side.
+    LoadCount {
+        /// Bar and plates.
+        Bar = "bar",
+        /// Each hand.
+        PerHand = "per-hand",
+        /// Both hands together.
+        Pair = "pair",
+        /// One implement.
+        One = "one",
+        /// Weight stack.
+        Stack = "stack",
+        /// Plates on the sled, lever, belt or end of the bar.
+        Plates = "plates",
+        /// What is held or hung, without the body.
+        Added = "added",
+        /// The body's own share and what is added to it.
+        BodyAndAdded = "body-and-added",
+    }
+}
+
+impl LoadCount {
+    /// The count of an exercise's own record: each hand for pairs, and body with added load where
+    /// the body is part of what is lifted. `on_body` says that the anchor lift is the body's own
+    /// mass or is itself counted in it.
+    #[must_use]
+    pub const fn of(counted: Counted, on_body: bool) -> Self {
+        match counted {
+            Counted::Bar => Self::Bar,
+            Counted::PerHand => Self::PerHand,
+            Counted::One => Self::One,
+            Counted::Stack => Self::Stack,
+            Counted::Plates => Self::Plates,
+            Counted::Body => Self::BodyAndAdded,
+            Counted::Added => {
+                if on_body {
+                    Self::BodyAndAdded
+                } else {
+                    Self::Added
+                }
+            }
+        }
+    }
+
+    /// What a load in this count is multiplied by to be counted as `other`; none where the two
+    /// are no counts of one thing.
+    #[must_use]
+    pub fn factor_to(self, other: Self) -> Option<f64> {
+        match (self, other) {
+            (Self::Pair, Self::PerHand) => Some(0.5),
+            (Self::PerHand, Self::Pair) => Some(2.0),
+            (a, b) => (a == b).then_some(1.0),
+        }
+    }
+}
+
 /// A carry-over between two lifts: `kb/carryover.json`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -698,16 +758,126 @@ pub struct CarryOver {
     pub from: String,
     /// Substitute.
     pub to: String,
-    /// Typical ratio of one-repetition maxima.
+    /// Typical ratio of one-repetition maxima, each counted as below.
     pub ratio: f64,
     /// Lower end.
     pub low: f64,
     /// Upper end.
     pub high: f64,
+    /// Typical ratio of women where it differs; `ratio` is then that of men.
+    #[serde(default)]
+    pub women: Option<f64>,
+    /// What the known lift's load counts.
+    pub counted_from: LoadCount,
     /// What the substitute's load counts.
-    pub counted: Counted,
+    pub counted: LoadCount,
     /// Source id, `memory` or `practice`.
     pub basis: String,
+    /// What to know about the ratio.
+    #[serde(default)]
+    pub note: Option<String>,
+    /// Whether ratio, low and high stand for the equations: their mean at a usual load, and a
+    /// fifth beyond their least and greatest.
+    #[serde(default)]
+    pub ratio_from_equations: bool,
+    /// Ratios that were measured, beside the one used.
+    #[serde(default)]
+    pub measured: Vec<MeasuredRatio>,
+    /// Straight lines from one load to the other.
+    #[serde(default)]
+    pub equations: Vec<LoadEquation>,
+}
+
+/// A ratio of two lifts that was measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredRatio {
+    /// Substitute over known lift, counted as the pair is.
+    pub ratio: f64,
+    /// Source id.
+    pub basis: String,
+    /// How far this figure was read, where less far than its source.
+    #[serde(default)]
+    pub read: Option<ReadAs>,
+    /// The loads, the people, the kind of best.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// A straight line from the load of one lift to that of another, both for the same repetitions.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LoadEquation {
+    /// Kilograms of the substitute for each kilogram of the known lift.
+    pub slope: f64,
+    /// Kilograms added.
+    pub intercept_kg: f64,
+    /// Standard error of the estimate, kg.
+    #[serde(default)]
+    pub error_kg: Option<f64>,
+    /// Repetitions that both loads are the best for.
+    pub repetitions: u8,
+    /// Least load of the known lift that the line is used for, kg.
+    pub least_kg: f64,
+    /// Greatest load of the known lift that the line is used for, kg.
+    pub most_kg: f64,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+    /// The people, and what was made of the figures.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+words! {
+    /// When in a repetition a share of body mass is borne.
+    ShareAt {
+        /// The greatest force of the movement.
+        Peak = "peak",
+        /// Held still at the top.
+        Top = "top",
+        /// Held still at the bottom.
+        Bottom = "bottom",
+        /// A usual value.
+        Usual = "usual",
+    }
+}
+
+words! {
+    /// Whose figure it is.
+    People {
+        /// Men.
+        Men = "men",
+        /// Women.
+        Women = "women",
+    }
+}
+
+/// Share of body mass that a lift with the body moves: `kb/bodyshares.json`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BodyShare {
+    /// Plain id.
+    pub id: String,
+    /// The exercise.
+    pub exercise: String,
+    /// Share of body mass.
+    pub share: f64,
+    /// Lower end, where a range is known.
+    #[serde(default)]
+    pub low: Option<f64>,
+    /// Upper end.
+    #[serde(default)]
+    pub high: Option<f64>,
+    /// When.
+    pub at: ShareAt,
+    /// Whose; both together when absent.
+    #[serde(default)]
+    pub sex: Option<People>,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+    /// The set-up.
+    #[serde(default)]
+    pub note: Option<String>,
 }
 
 words! {

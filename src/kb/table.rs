@@ -302,6 +302,15 @@ pub struct Compiled {
     pub cautions: raw::Cautions,
     /// Carry-over pairs.
     pub carryover: Vec<raw::CarryOver>,
+    /// Rows of the two lifts of each pair.
+    pub carryover_rows: Vec<(u16, u16)>,
+    /// Shares of body mass.
+    pub body_shares: Vec<raw::BodyShare>,
+    /// Anchor lift of each exercise by row, as a position.
+    #[serde(with = "serde_bytes")]
+    pub anchor_of: Vec<u8>,
+    /// Share of the anchor lift of each exercise by row.
+    pub anchor_share: Vec<f64>,
     /// Ranking.
     pub ranking: raw::Ranking,
     /// Columns.

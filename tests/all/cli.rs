@@ -74,6 +74,10 @@ const ANSWERED: &[&[&str]] = &[
     ],
     &["swap", "deadlift", "--sign", "fever", "--sign", "weeks"],
     &["find", "single", "leg", "hinge", "dumbell"],
+    &["carryover", "back squat", "front squat"],
+    &["carryover", "bench", "press", "to", "incline", "bench", "press"],
+    &["carryover", "front squat pause", "leg extension"],
+    &["carryover", "--help"],
     &["find", "rdl", "--top", "3"],
     &["show", "romanian deadlift"],
     &["show", "safety-bar Bulgarian split squat, hands on rack"],
@@ -97,6 +101,8 @@ const ANSWERED: &[&[&str]] = &[
 const UNANSWERED: &[&[&str]] = &[
     &["swap", "deadlift", "--sign", "chest-pain"],
     &["swap", "--sign", "saddle-numbness", "--sign", "fever"],
+    &["carryover", "bench press", "push-up"],
+    &["carryover", "bench press", "back squat"],
     &["find", "zzzzqq"],
     &["list", "--have", "partner", "--pattern", "chest-fly", "--max-spine", "none", "--role", "power"],
 ];
@@ -119,6 +125,8 @@ const ERRORS: &[(&[&str], &str)] = &[
     (&["swap", "deadlift", "--top", "99"], "1 to 50"),
     (&["swap", "deadlift", "--max-skill", "9"], "1 to 5"),
     (&["swap", "deadlift", "--sign", "chestpain"], "chest-pain"),
+    (&["carryover", "deadlift"], "not two lifts"),
+    (&["carryover", "deadlift", "qqqzzz"], "\"qqqzzz\""),
     (&["find", " "], "empty"),
     (&["list", "--pattern", "hinges-of-doom"], "hinge"),
     (&["terms", "musles"], "muscles"),

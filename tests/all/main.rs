@@ -22,6 +22,8 @@ mod judged;
 mod laws;
 /// The import direction, read from the table in DEVELOPERS.md.
 mod layers;
+/// Loads: carry-over between lifts, from the base's pairs to both doors.
+mod load;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
 /// The body model on the base: classes, a coach, published orders.
