@@ -82,7 +82,7 @@ rules! {
     Error "overhead-shoulder" overhead_shoulder "a load overhead grades the shoulder's overhead elevation at least 2";
     Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
     Error "instead-form" instead_form "an exercise's stand-ins are others of its kind, each named once";
-    Error "instead-eases" instead_eases "a region said to be eased by a stand-in is loaded less by it";
+    Error "instead-eases" instead_eases "a stand-in named for a sore region loads it no more than the exercise does";
     Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
 }
 
@@ -263,11 +263,6 @@ fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
         for region in p.value.sore.keys() {
             must_be(p, &format!("/sore/{}", escape(region)), "ref-region", region, ids(), out);
         }
-        for named in p.value.named() {
-            for (i, region) in named.eases.iter().enumerate() {
-                must_be(p, &format!("{}/{i}", named.pointer), "ref-region", region, ids(), out);
-            }
-        }
     }
     if let Some(cautions) = &c.draft.cautions {
         for region in cautions.value.with_region.keys() {
@@ -345,8 +340,10 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
     }
     for p in &c.draft.instead {
         must_be(p, "/id", "ref-exercise", &p.value.id, ids(), out);
-        for named in p.value.named().iter().filter(|n| !c.exercises.contains_key(n.exercise)) {
-            must_be(p, &named.pointer, "ref-exercise", named.exercise, ids(), out);
+        for (region, list) in p.value.lists() {
+            for (place, id) in list.iter().enumerate().filter(|(_, id)| !c.exercises.contains_key(id.as_str())) {
+                must_be(p, &raw::instead_pointer(region, place), "ref-exercise", id, ids(), out);
+            }
         }
     }
     for p in &c.draft.body_shares {
@@ -669,47 +666,41 @@ fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn instead_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.instead {
         let own = c.exercises.get(p.value.id.as_str());
-        let mut seen = HashSet::new();
-        for named in p.value.named() {
-            let id = named.exercise;
-            let mut wrong = |found: String, hint: &str| {
-                out.push(p.problem(&named.pointer, "instead-form", found, hint.to_string()));
-            };
-            if id == p.value.id {
-                wrong(format!("{id:?} stands in for itself"), "name another exercise");
-            } else if !seen.insert((named.region, id)) {
-                wrong(format!("{id:?} a second time"), "keep it in one of first, good and pinch");
-            }
-            if let (Some(own), Some(other)) = (own, c.exercises.get(id))
-                && is_training(own.value.role) != is_training(other.value.role)
-            {
-                let found = format!("{id:?} is {} work, the exercise {}", other.value.role, own.value.role);
-                wrong(found, "training stands in for training only, light work for light work");
+        for (region, list) in p.value.lists() {
+            let mut seen = HashSet::new();
+            for (place, id) in list.iter().enumerate() {
+                let mut wrong = |found: String, hint: &str| {
+                    out.push(p.problem(&raw::instead_pointer(region, place), "instead-form", found, hint.to_string()));
+                };
+                if *id == p.value.id {
+                    wrong(format!("{id:?} stands in for itself"), "name another exercise");
+                } else if !seen.insert(id) {
+                    wrong(format!("{id:?} a second time"), "keep the first");
+                }
+                if let (Some(own), Some(other)) = (own, c.exercises.get(id.as_str()))
+                    && is_training(own.value.role) != is_training(other.value.role)
+                {
+                    let found = format!("{id:?} is {} work, the exercise {}", other.value.role, own.value.role);
+                    wrong(found, "training stands in for training only, light work for light work");
+                }
             }
         }
     }
 }
 
 fn instead_eases(c: &Context<'_>, out: &mut Vec<Problem>) {
-    // By the greatest grade, or by the sum over all that provokes the region.
-    let load = |e: &raw::Exercise, region: &str| {
-        let by = e.joints.get(region);
-        let greatest = by.and_then(|by| by.values().max()).copied().unwrap_or(0);
-        (greatest, by.map_or(0, |by| by.values().map(|g| u32::from(*g)).sum::<u32>()))
-    };
+    let load =
+        |e: &raw::Exercise, region: &str| e.joints.get(region).and_then(|by| by.values().max().copied()).unwrap_or(0);
     for p in &c.draft.instead {
         let Some(own) = c.exercises.get(p.value.id.as_str()) else { continue };
-        for named in p.value.named() {
-            let Some(other) = c.exercises.get(named.exercise) else { continue };
-            for region in named.region.into_iter().chain(named.eases.iter().map(String::as_str)) {
+        for (region, list) in &p.value.sore {
+            for (place, id) in list.iter().enumerate() {
+                let Some(other) = c.exercises.get(id.as_str()) else { continue };
                 let (before, after) = (load(&own.value, region), load(&other.value, region));
-                if after.0 >= before.0 && after.1 >= before.1 {
-                    let found = format!(
-                        "{:?} grades the {region} {} (sum {}), {:?} {} (sum {})",
-                        named.exercise, after.0, after.1, p.value.id, before.0, before.1
-                    );
-                    let hint = "grade one of the two anew, or take the region out".to_string();
-                    out.push(p.problem(&named.pointer, "instead-eases", found, hint));
+                if after > before {
+                    let found = format!("{id:?} grades the {region} {after}, {:?} {before}", p.value.id);
+                    let hint = "grade one of the two anew, or take it out here".to_string();
+                    out.push(p.problem(&raw::instead_pointer(Some(region), place), "instead-eases", found, hint));
                 }
             }
         }

@@ -66,7 +66,7 @@ pub struct Draft {
     pub sources: Vec<Placed<raw::Source>>,
     /// Carry-over pairs.
     pub carryover: Vec<Placed<raw::CarryOver>>,
-    /// What coaches reach for in an exercise's place.
+    /// What coaches name in an exercise's place.
     pub instead: Vec<Placed<raw::Instead>>,
     /// Shares of body mass.
     pub body_shares: Vec<Placed<raw::BodyShare>>,

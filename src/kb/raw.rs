@@ -880,97 +880,37 @@ pub struct BodyShare {
     pub note: Option<String>,
 }
 
-words! {
-    /// How readily a coach reaches for an exercise in another's place.
-    Reach {
-        /// One of the last to come to mind, or second best.
-        Pinch = "pinch",
-        /// A good choice.
-        Good = "good",
-        /// One of the first to come to mind.
-        First = "first",
-    }
-}
-
-/// What coaches reach for in an exercise's place: `kb/instead.json`. An exercise without a
-/// record of its own shares that of its nearest ancestor in the variation graph.
+/// What coaches name in an exercise's place, in order of preference, so that what a gym lacks
+/// can be struck out: `kb/instead.json`. An exercise without a record of its own shares that of
+/// its nearest ancestor in the variation graph.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instead {
     /// Exercise to replace.
     pub id: String,
-    /// First choices: exercise id to the sore regions that it is chosen to ease, if any.
+    /// Exercise ids when nothing is sore, best first.
     #[serde(default)]
-    pub first: BTreeMap<String, Vec<String>>,
-    /// Good choices, in the same form.
+    pub any: Vec<String>,
+    /// Exercise ids when a region is sore, best first, by region id.
     #[serde(default)]
-    pub good: BTreeMap<String, Vec<String>>,
-    /// At a pinch, in the same form.
-    #[serde(default)]
-    pub pinch: BTreeMap<String, Vec<String>>,
-    /// Choices when a region is sore, by region id; they go before what is said above.
-    #[serde(default)]
-    pub sore: BTreeMap<String, WhenSore>,
+    pub sore: BTreeMap<String, Vec<String>>,
     /// Source id, `memory` or `practice`.
     pub basis: String,
 }
 
-/// What coaches reach for when one region is sore.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WhenSore {
-    /// First choices, exercise ids.
-    #[serde(default)]
-    pub first: Vec<String>,
-    /// Good choices, exercise ids.
-    #[serde(default)]
-    pub good: Vec<String>,
-    /// At a pinch, exercise ids.
-    #[serde(default)]
-    pub pinch: Vec<String>,
-}
-
-/// One stand-in named by an [`Instead`] record.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Named<'a> {
-    /// Exercise id.
-    pub exercise: &'a str,
-    /// How readily it is reached for.
-    pub reach: Reach,
-    /// Region that is sore, or none where it is named in general.
-    pub region: Option<&'a str>,
-    /// Regions that a general choice is said to ease.
-    pub eases: &'a [String],
-    /// JSON pointer within the record.
-    pub pointer: String,
-}
-
 impl Instead {
-    /// Every stand-in named, in order of the record.
-    #[must_use]
-    pub fn named(&self) -> Vec<Named<'_>> {
-        let mut all = Vec::new();
-        for (reach, list) in [(Reach::First, &self.first), (Reach::Good, &self.good), (Reach::Pinch, &self.pinch)] {
-            all.extend(list.iter().map(|(exercise, eases)| Named {
-                exercise,
-                reach,
-                region: None,
-                eases,
-                pointer: format!("/{reach}/{exercise}"),
-            }));
-        }
-        for (region, when) in &self.sore {
-            for (reach, list) in [(Reach::First, &when.first), (Reach::Good, &when.good), (Reach::Pinch, &when.pinch)] {
-                all.extend(list.iter().enumerate().map(|(at, exercise)| Named {
-                    exercise,
-                    reach,
-                    region: Some(region),
-                    eases: &[],
-                    pointer: format!("/sore/{region}/{reach}/{at}"),
-                }));
-            }
-        }
-        all
+    /// Every list: its region, if it is for one, and its exercises.
+    pub fn lists(&self) -> impl Iterator<Item = (Option<&String>, &Vec<String>)> {
+        std::iter::once((None, &self.any)).chain(self.sore.iter().map(|(region, list)| (Some(region), list)))
+    }
+}
+
+/// The JSON pointer of a place in a list of an [`Instead`] record, relative to the record.
+#[must_use]
+pub fn instead_pointer(region: Option<&String>, place: usize) -> String {
+    match region {
+        None => format!("/any/{place}"),
+        Some(region) => format!("/sore/{region}/{place}"),
     }
 }
 
@@ -1010,20 +950,20 @@ pub struct Cap {
     pub below_original: u8,
 }
 
-/// What the stand-ins of `kb/instead.json` count for in the ranking, each a share from 0 to 1.
+/// What the lists of `kb/instead.json` count for in the ranking, each a share from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct InsteadShares {
-    /// A first choice.
-    pub first: f64,
-    /// A good choice.
-    pub good: f64,
-    /// One at a pinch.
-    pub pinch: f64,
-    /// Factor on a general choice that is not said to ease the sore region.
+    /// What each further place loses; only what the gym can do takes a place.
+    pub per_place: f64,
+    /// What the last places still count for.
+    pub least: f64,
+    /// Factor on the list for no soreness where there is none for the sore region.
     pub not_for_region: f64,
-    /// Factor on a variation of a choice that is not named itself.
+    /// Factor on a variation of what is named that is not named itself.
     pub variation: f64,
+    /// Places, from the first, that serve the purpose of the exercise whatever their muscles.
+    pub purpose_places: u16,
 }
 
 /// Gates, terms and weights of the ranking: `kb/ranking.json`.
@@ -1045,7 +985,7 @@ pub struct Ranking {
     pub holding_share: f64,
     /// Share of its weight that a sore region's own muscle still counts for, by level.
     pub own_muscle_share: BTreeMap<Level, f64>,
-    /// What being reached for by coaches counts for.
+    /// What being named by coaches counts for.
     pub instead: InsteadShares,
     /// Steps of skill above the original that are allowed when the person names none.
     pub skill_above_original: u8,
