@@ -59,6 +59,16 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
                 }
             }
         }
+        // What being named by coaches counts for is searched as well.
+        let mut shake = |share: &mut f64| {
+            if rng.f64() < 0.1 {
+                *share = ((*share + rng.f64() * 0.4 - 0.2).clamp(0.0, 1.0) * 100.0).round() / 100.0;
+            }
+        };
+        let shares = &mut candidate.instead;
+        for share in [&mut shares.good, &mut shares.pinch, &mut shares.not_for_region, &mut shares.variation] {
+            shake(share);
+        }
         let now = value(measure(&engine, &candidate, &train)?);
         if now > best_value {
             best_value = now;
@@ -71,6 +81,7 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
         }
     }
     println!("{}", serde_json::to_string(&best.weights)?);
+    println!("{}", serde_json::to_string(&best.instead)?);
     println!("both {:?}", measure(&engine, &best, &set)?);
     Ok(())
 }

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Basis, Engine, Error, Named};
+use crate::search::names::exact;
 use crate::units::bounds;
 
 /// A search as asked.
@@ -63,7 +64,14 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     }
     let top = request.top.unwrap_or(DEFAULT_TOP);
     bounds::ANSWERS.check(top as f64).map_err(|problem| Error::Bounds { problem, pointer: "/top".to_string() })?;
-    let found = engine.index()?.find(kb, text, top).map_err(|e| Error::Internal(e.to_string()))?;
+    let mut found = engine.index()?.find(kb, text, top).map_err(|e| Error::Internal(e.to_string()))?;
+    // What bears exactly this name comes first, however well other words match.
+    if let Some(row) = exact(kb, text) {
+        let best = found.first().map_or(1.0, |(_, score)| *score);
+        found.retain(|(r, _)| *r != row);
+        found.insert(0, (row, best));
+        found.truncate(top);
+    }
     let hits = found
         .into_iter()
         .map(|(row, score)| Hit {

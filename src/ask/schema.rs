@@ -32,6 +32,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("gyms.json", records::<raw::Gym>("Gyms", "gyms")),
         ("sources.json", records::<raw::Source>("Sources of figures", "sources")),
         ("carryover.json", records::<raw::CarryOver>("Carry-over between lifts", "pairs")),
+        ("instead.json", records::<raw::Instead>("What coaches reach for in an exercise's place", "instead")),
         ("bodyshares.json", records::<raw::BodyShare>("Shares of body mass that lifts with the body move", "shares")),
         ("exercises.json", exercises()),
         ("swap-request.json", request::<swap::Request>("A swap as asked")),

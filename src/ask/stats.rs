@@ -51,6 +51,7 @@ pub fn answer(engine: &Engine) -> Reply<'_> {
         ("equipment", kb.equipment.len()),
         ("gyms", kb.gyms.len()),
         ("carry-overs", kb.carryover.len()),
+        ("stand-ins", kb.table.instead.len()),
         ("body shares", kb.body_shares.len()),
         ("signs", kb.cautions.signs.len()),
         ("sources", kb.sources.len()),

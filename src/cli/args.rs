@@ -273,6 +273,9 @@ pub enum Kb {
     /// JSON Schemas of files, questions and replies
     #[command(override_usage = "stead kb schema [NAME] [OPTIONS]")]
     Schema(Schema),
+    /// Count the substitutes for each gym, pattern and sore region
+    #[command(override_usage = "stead kb coverage [OPTIONS]")]
+    Coverage,
     /// Count what is in the base
     #[command(override_usage = "stead kb stats [OPTIONS]")]
     Stats,

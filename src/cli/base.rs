@@ -7,7 +7,9 @@ use super::text::{Page, alarm, caution, counted, faint, strong};
 use super::{Code, Outcome, args};
 use crate::ask::accepted::{self, Difference, Outcome as Measure};
 use crate::ask::{Engine, Error, json, unknown};
-use crate::ask::{check as ask_check, schema as ask_schema, score as ask_score, stats as ask_stats};
+use crate::ask::{
+    check as ask_check, coverage as ask_coverage, schema as ask_schema, score as ask_score, stats as ask_stats,
+};
 use crate::kb::files::Files;
 use crate::units::trim;
 
@@ -125,6 +127,41 @@ fn difference(page: &mut Page, d: &Difference) {
             page.hung("  never ", &format!("{}; before: {}", list(&now.violations), list(&before.violations)));
         }
     }
+}
+
+/// The matrix of patterns and sore regions, one table a gym.
+pub fn coverage(engine: &Engine, as_json: bool) -> Result<Outcome, Error> {
+    let reply = ask_coverage::answer(engine)?;
+    if as_json {
+        return Ok(Outcome::new(json::text(&reply)?, true));
+    }
+    let mut page = Page::new();
+    page.hung("", "Substitutes for the typical exercise of each pattern when a region is moderately sore:");
+    let short: Vec<String> =
+        reply.regions.iter().map(|r| format!("{:>3}", r.chars().take(2).collect::<String>())).collect();
+    let mut reasons: Vec<(&str, &str, &str, &str)> = Vec::new();
+    for gym in &reply.gyms {
+        page.gap();
+        page.line(&strong(gym.gym));
+        page.line(&faint(&format!("{:22}{}", "", short.concat())));
+        for line in &gym.lines {
+            let cells: Vec<String> = line.cells.iter().map(|c| format!("{:>3}", c.passed.min(99))).collect();
+            page.line(&format!("{:22}{}", line.pattern, cells.concat()));
+            for cell in &line.cells {
+                if let Some(why) = &cell.reason {
+                    reasons.push((gym.gym, line.pattern, cell.region, why));
+                }
+            }
+        }
+    }
+    page.gap();
+    for (gym, pattern, region, why) in reasons {
+        page.hung("", &format!("{} {why}", faint(&format!("{gym}, {pattern}, {region}:"))));
+    }
+    page.gap();
+    page.line(&format!("{} places, {} with fewer than three substitutes", reply.cells, reply.thin));
+    page.line(&format!("without a written reason {}", reply.unexplained));
+    Ok(Outcome::new(page.finish(), true))
 }
 
 /// Counts.

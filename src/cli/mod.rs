@@ -112,6 +112,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Kb(Kb::Check(asked)) => base::check(&layers(&cli.global, asked.dir.as_deref())?, asked.deep, json),
         Command::Kb(Kb::Score(asked)) => base::score(engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
+        Command::Kb(Kb::Coverage) => base::coverage(engine()?, json),
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),
         Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use super::draft::{Draft, Placed, nearest_hint};
 use super::fold::fold;
 use super::model::{self, Estimated, ModelError};
-use super::problem::{Problem, Severity};
+use super::problem::{Problem, Severity, escape};
 use super::raw::{self, LoadCount, LoadPosition, Role, SpineClass, Support};
 use crate::mechanics::anthropometry::Body;
 use crate::units::{Bound, bounds};
@@ -47,7 +47,7 @@ rules! {
     Error "ref-region" ref_region "regions named are in the taxonomy";
     Error "ref-aggravator" ref_aggravator "aggravators named are in the closed list of their region";
     Error "ref-equipment" ref_equipment "kit named is in the taxonomy";
-    Error "ref-exercise" ref_exercise "exercises named as parent, easier, harder, anchor or carry-over are in the base";
+    Error "ref-exercise" ref_exercise "exercises named as parent, easier, harder, anchor, carry-over or stand-in are in the base";
     Error "ref-posture" ref_posture "postures named are in the taxonomy";
     Error "ref-anchor" ref_anchor "anchors named are in the taxonomy";
     Error "ref-caution" ref_caution "cautions named are written";
@@ -83,12 +83,25 @@ rules! {
     Warning "balance" balance "the heavy free load of a two-foot lift stays over the middle of the foot";
     Error "overhead-shoulder" overhead_shoulder "a load overhead grades the shoulder's overhead elevation at least 2";
     Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
+    Error "instead-form" instead_form "an exercise's stand-ins are others of its kind, each named once";
+    Error "instead-eases" instead_eases "a region said to be eased by a stand-in is loaded less by it";
     Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
 }
 
 /// Terms a ranking weighs; [`crate::rank`] scores them under these names.
-pub const TERM_NAMES: &[&str] =
-    &["muscles", "pattern", "relief", "spine", "loadable", "aim", "length", "familiar", "usual", "freshness"];
+pub const TERM_NAMES: &[&str] = &[
+    "muscles",
+    "instead",
+    "pattern",
+    "relief",
+    "spine",
+    "loadable",
+    "aim",
+    "length",
+    "familiar",
+    "usual",
+    "freshness",
+];
 
 /// What every rule may look things up in.
 pub struct Context<'a> {
@@ -183,6 +196,7 @@ fn id_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     each(&d.postures, |r| &r.id, out);
     each(&d.gyms, |r| &r.id, out);
     each(&d.sources, |r| &r.id, out);
+    each(&d.instead, |r| &r.id, out);
     each(&d.exercises, |r| &r.id, out);
     for region in &d.regions {
         for (i, a) in region.value.aggravators.iter().enumerate().filter(|(_, a)| !is_id(&a.id, '_')) {
@@ -252,6 +266,16 @@ fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(e, &format!("/joints/{region}"), "ref-region", region, ids(), out);
         }
     }
+    for p in &c.draft.instead {
+        for region in p.value.sore.keys() {
+            must_be(p, &format!("/sore/{}", escape(region)), "ref-region", region, ids(), out);
+        }
+        for named in p.value.named() {
+            for (i, region) in named.eases.iter().enumerate() {
+                must_be(p, &format!("{}/{i}", named.pointer), "ref-region", region, ids(), out);
+            }
+        }
+    }
     if let Some(cautions) = &c.draft.cautions {
         for region in cautions.value.with_region.keys() {
             must_be(cautions, &format!("/with_region/{region}"), "ref-region", region, ids(), out);
@@ -316,6 +340,12 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(a, "/exercise", "ref-exercise", id, ids(), out);
         }
     }
+    for p in &c.draft.patterns {
+        let Some(typical) = &p.value.typical else { continue };
+        let own = |e: &&Placed<raw::Exercise>| e.value.pattern == p.value.id;
+        let of_pattern = c.draft.exercises.iter().filter(own).map(|e| e.value.id.as_str());
+        must_be(p, "/typical", "ref-exercise", typical, of_pattern, out);
+    }
     for p in &c.draft.carryover {
         must_be(p, "/from", "ref-exercise", &p.value.from, ids(), out);
         must_be(p, "/to", "ref-exercise", &p.value.to, ids(), out);
@@ -323,6 +353,12 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
     if let Some(p) = &c.draft.loads {
         for (i, line) in p.value.lines.iter().enumerate() {
             must_be(p, &format!("/lines/{i}/exercise"), "ref-exercise", &line.exercise, ids(), out);
+        }
+    }
+    for p in &c.draft.instead {
+        must_be(p, "/id", "ref-exercise", &p.value.id, ids(), out);
+        for named in p.value.named().iter().filter(|n| !c.exercises.contains_key(n.exercise)) {
+            must_be(p, &named.pointer, "ref-exercise", named.exercise, ids(), out);
         }
     }
     for p in &c.draft.body_shares {
@@ -648,6 +684,56 @@ fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
     }
 }
 
+fn instead_form(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for p in &c.draft.instead {
+        let own = c.exercises.get(p.value.id.as_str());
+        let mut seen = HashSet::new();
+        for named in p.value.named() {
+            let id = named.exercise;
+            let mut wrong = |found: String, hint: &str| {
+                out.push(p.problem(&named.pointer, "instead-form", found, hint.to_string()));
+            };
+            if id == p.value.id {
+                wrong(format!("{id:?} stands in for itself"), "name another exercise");
+            } else if !seen.insert((named.region, id)) {
+                wrong(format!("{id:?} a second time"), "keep it in one of first, good and pinch");
+            }
+            if let (Some(own), Some(other)) = (own, c.exercises.get(id))
+                && is_training(own.value.role) != is_training(other.value.role)
+            {
+                let found = format!("{id:?} is {} work, the exercise {}", other.value.role, own.value.role);
+                wrong(found, "training stands in for training only, light work for light work");
+            }
+        }
+    }
+}
+
+fn instead_eases(c: &Context<'_>, out: &mut Vec<Problem>) {
+    // By the greatest grade, or by the sum over all that provokes the region.
+    let load = |e: &raw::Exercise, region: &str| {
+        let by = e.joints.get(region);
+        let greatest = by.and_then(|by| by.values().max()).copied().unwrap_or(0);
+        (greatest, by.map_or(0, |by| by.values().map(|g| u32::from(*g)).sum::<u32>()))
+    };
+    for p in &c.draft.instead {
+        let Some(own) = c.exercises.get(p.value.id.as_str()) else { continue };
+        for named in p.value.named() {
+            let Some(other) = c.exercises.get(named.exercise) else { continue };
+            for region in named.region.into_iter().chain(named.eases.iter().map(String::as_str)) {
+                let (before, after) = (load(&own.value, region), load(&other.value, region));
+                if after.0 >= before.0 && after.1 >= before.1 {
+                    let found = format!(
+                        "{:?} grades the {region} {} (sum {}), {:?} {} (sum {})",
+                        named.exercise, after.0, after.1, p.value.id, before.0, before.1
+                    );
+                    let hint = "grade one of the two anew, or take the region out".to_string();
+                    out.push(p.problem(&named.pointer, "instead-eases", found, hint));
+                }
+            }
+        }
+    }
+}
+
 /// Basis words that are no source ids.
 pub const PLAIN_BASIS: &[&str] = &["memory", "practice"];
 
@@ -672,6 +758,7 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
     each(&d.anchors, "/basis", |r| &r.basis, &mut all);
     each(&d.postures, "/basis", |r| &r.basis, &mut all);
     each(&d.carryover, "/basis", |r| &r.basis, &mut all);
+    each(&d.instead, "/basis", |r| &r.basis, &mut all);
     each(&d.body_shares, "/basis", |r| &r.basis, &mut all);
     each(&d.exercises, "/typical_load/basis", |r| &r.typical_load.basis, &mut all);
     each(d.ranking.as_slice(), "/basis", |r| &r.basis, &mut all);

@@ -11,7 +11,7 @@ use super::fold::fold;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Carriers, Compiled, KitSet, MOST_KIT, Names, Row, Table, Words};
+use super::table::{Carriers, Choice, Compiled, KitSet, MOST_KIT, MOST_REGIONS, Names, Row, Table, Words};
 
 /// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
@@ -34,6 +34,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
         ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
         ("taxonomy/patterns.json", "patterns", draft.patterns.len(), 250),
+        ("taxonomy/regions.json", "regions", draft.regions.len(), MOST_REGIONS),
         ("exercises", "exercises", draft.exercises.len(), usize::from(u16::MAX)),
     ] {
         if count > most {
@@ -98,6 +99,32 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let posture_at = places(&postures, |p| &p.id);
     // Within its bounds by construction; without it every class would be the record's own.
     let man = model::reference_man().ok();
+    let own_instead: HashMap<&str, &raw::Instead> =
+        draft.instead.iter().map(|p| (p.value.id.as_str(), &p.value)).collect();
+    let mut instead_ranges: HashMap<&str, (u32, u32)> = HashMap::new();
+    for e in &exercises {
+        let Some(own) = own_instead.get(e.id.as_str()) else { continue };
+        let first = table.instead.len();
+        for named in own.named() {
+            let Some(row) = exercise_at.get(named.exercise).and_then(|at| u16::try_from(*at).ok()) else { continue };
+            let mine = table.instead.get(first..).unwrap_or_default();
+            let at = first + mine.iter().position(|c| c.row == row).unwrap_or(mine.len());
+            if at == table.instead.len() {
+                table.instead.push(Choice { row, general: None, by_region: 0 });
+            }
+            let Some(choice) = table.instead.get_mut(at) else { continue };
+            if named.region.is_none() {
+                choice.general = Some(named.reach);
+            }
+            for region in named.region.into_iter().chain(named.eases.iter().map(String::as_str)) {
+                if let Some(at) = regions.iter().position(|r| r.id == region) {
+                    choice.name_for(at, named.reach);
+                }
+            }
+        }
+        let end = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        instead_ranges.insert(&e.id, (end(first), end(table.instead.len())));
+    }
     let mut names = Vec::new();
     let mut records = Vec::new();
     let mut scratch = vec![0u8; LONGEST_RECORD];
@@ -133,6 +160,12 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         let shared = posture_at.get(e.posture.like.as_str()).and_then(|i| postures.get(*i));
         let computed = man.zip(shared).zip(anchor);
         let computed = computed.and_then(|((man, shared), anchor)| model::at_work(shared, anchor, e, &man).ok());
+        let (instead, instead_of) = lineage(&exercises, &exercise_at, at)
+            .find_map(|up| {
+                let range = instead_ranges.get(exercises.get(up)?.id.as_str())?;
+                Some((*range, u16::try_from(up).ok()?))
+            })
+            .unwrap_or(((0, 0), at16));
         let class = model::class(e, computed.as_ref()).unwrap_or(raw::SpineClass::VeryHigh).rank();
         table.rows.push(Row {
             pattern: place8(&pattern_at, &e.pattern),
@@ -161,6 +194,8 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
                 .as_deref()
                 .and_then(|p| exercise_at.get(p))
                 .map_or(at16, |p| u16::try_from(*p).unwrap_or(at16)),
+            instead,
+            instead_of,
             kits: (u32::try_from(first_kit).unwrap_or(0), u32::try_from(table.kits.len()).unwrap_or(0)),
         });
         // Encoding into memory fails for no record of these types.
@@ -342,15 +377,19 @@ fn hundredths(weight: f64) -> u8 {
 }
 
 fn root(exercises: &[&raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> u16 {
-    let mut here = start;
+    let top = lineage(exercises, at, start).last().unwrap_or(start);
+    u16::try_from(top).unwrap_or(u16::MAX)
+}
+
+/// An exercise and its ancestors in the variation graph, nearest first.
+fn lineage<'a>(
+    exercises: &'a [&raw::Exercise],
+    at: &'a HashMap<&str, usize>,
+    start: usize,
+) -> impl Iterator<Item = usize> + 'a {
+    let up = |here: &usize| exercises.get(*here)?.parent.as_deref().and_then(|p| at.get(p)).copied();
     // A chain is never longer than the list; the bound guards a draft that was not checked.
-    for _ in 0..exercises.len() {
-        match exercises.get(here).and_then(|e| e.parent.as_deref()).and_then(|p| at.get(p)) {
-            Some(up) => here = *up,
-            None => break,
-        }
-    }
-    u16::try_from(here).unwrap_or(u16::MAX)
+    std::iter::successors(Some(start), up).take(exercises.len())
 }
 
 fn path(patterns: &[raw::Pattern], at: &HashMap<&str, usize>, start: usize) -> Vec<u8> {

@@ -68,6 +68,8 @@ pub struct Draft {
     pub sources: Vec<Placed<raw::Source>>,
     /// Carry-over pairs.
     pub carryover: Vec<Placed<raw::CarryOver>>,
+    /// What coaches reach for in an exercise's place.
+    pub instead: Vec<Placed<raw::Instead>>,
     /// Shares of body mass.
     pub body_shares: Vec<Placed<raw::BodyShare>>,
     /// Exercises in order of file, then of place.
@@ -85,6 +87,7 @@ pub const LISTS: &[(&str, &str)] = &[
     ("gyms.json", "gyms"),
     ("sources.json", "sources"),
     ("carryover.json", "pairs"),
+    ("instead.json", "instead"),
     ("bodyshares.json", "shares"),
 ];
 
@@ -165,6 +168,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
     draft.gyms = all(take("gyms"), &mut problems);
     draft.sources = all(take("sources"), &mut problems);
     draft.carryover = all(take("pairs"), &mut problems);
+    draft.instead = all(take("instead"), &mut problems);
     draft.body_shares = all(take("shares"), &mut problems);
     draft.exercises = all(inherit(exercises, &mut problems), &mut problems);
     (draft, problems)

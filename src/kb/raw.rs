@@ -254,6 +254,9 @@ pub struct Pattern {
     /// Whether exercises stand at this node.
     #[serde(default)]
     pub leaf: bool,
+    /// The exercise of this pattern that lifters think of first, at a leaf with training in it.
+    #[serde(default)]
+    pub typical: Option<String>,
     /// Other words that lifters use for it.
     #[serde(default)]
     pub aliases: Vec<String>,
@@ -1152,6 +1155,100 @@ pub struct BodyShare {
 }
 
 words! {
+    /// How readily a coach reaches for an exercise in another's place.
+    Reach {
+        /// One of the last to come to mind, or second best.
+        Pinch = "pinch",
+        /// A good choice.
+        Good = "good",
+        /// One of the first to come to mind.
+        First = "first",
+    }
+}
+
+/// What coaches reach for in an exercise's place: `kb/instead.json`. An exercise without a
+/// record of its own shares that of its nearest ancestor in the variation graph.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Instead {
+    /// Exercise to replace.
+    pub id: String,
+    /// First choices: exercise id to the sore regions that it is chosen to ease, if any.
+    #[serde(default)]
+    pub first: BTreeMap<String, Vec<String>>,
+    /// Good choices, in the same form.
+    #[serde(default)]
+    pub good: BTreeMap<String, Vec<String>>,
+    /// At a pinch, in the same form.
+    #[serde(default)]
+    pub pinch: BTreeMap<String, Vec<String>>,
+    /// Choices when a region is sore, by region id; they go before what is said above.
+    #[serde(default)]
+    pub sore: BTreeMap<String, WhenSore>,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// What coaches reach for when one region is sore.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WhenSore {
+    /// First choices, exercise ids.
+    #[serde(default)]
+    pub first: Vec<String>,
+    /// Good choices, exercise ids.
+    #[serde(default)]
+    pub good: Vec<String>,
+    /// At a pinch, exercise ids.
+    #[serde(default)]
+    pub pinch: Vec<String>,
+}
+
+/// One stand-in named by an [`Instead`] record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Named<'a> {
+    /// Exercise id.
+    pub exercise: &'a str,
+    /// How readily it is reached for.
+    pub reach: Reach,
+    /// Region that is sore, or none where it is named in general.
+    pub region: Option<&'a str>,
+    /// Regions that a general choice is said to ease.
+    pub eases: &'a [String],
+    /// JSON pointer within the record.
+    pub pointer: String,
+}
+
+impl Instead {
+    /// Every stand-in named, in order of the record.
+    #[must_use]
+    pub fn named(&self) -> Vec<Named<'_>> {
+        let mut all = Vec::new();
+        for (reach, list) in [(Reach::First, &self.first), (Reach::Good, &self.good), (Reach::Pinch, &self.pinch)] {
+            all.extend(list.iter().map(|(exercise, eases)| Named {
+                exercise,
+                reach,
+                region: None,
+                eases,
+                pointer: format!("/{reach}/{exercise}"),
+            }));
+        }
+        for (region, when) in &self.sore {
+            for (reach, list) in [(Reach::First, &when.first), (Reach::Good, &when.good), (Reach::Pinch, &when.pinch)] {
+                all.extend(list.iter().enumerate().map(|(at, exercise)| Named {
+                    exercise,
+                    reach,
+                    region: Some(region),
+                    eases: &[],
+                    pointer: format!("/sore/{region}/{reach}/{at}"),
+                }));
+            }
+        }
+        all
+    }
+}
+
+words! {
     /// What the lifter trains for.
     Aim {
         /// Bigger muscles.
@@ -1187,6 +1284,22 @@ pub struct Cap {
     pub below_original: u8,
 }
 
+/// What the stand-ins of `kb/instead.json` count for in the ranking, each a share from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InsteadShares {
+    /// A first choice.
+    pub first: f64,
+    /// A good choice.
+    pub good: f64,
+    /// One at a pinch.
+    pub pinch: f64,
+    /// Factor on a general choice that is not said to ease the sore region.
+    pub not_for_region: f64,
+    /// Factor on a variation of a choice that is not named itself.
+    pub variation: f64,
+}
+
 /// Gates, terms and weights of the ranking: `kb/ranking.json`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -1206,6 +1319,8 @@ pub struct Ranking {
     pub holding_share: f64,
     /// Share of its weight that a sore region's own muscle still counts for, by level.
     pub own_muscle_share: BTreeMap<Level, f64>,
+    /// What being reached for by coaches counts for.
+    pub instead: InsteadShares,
     /// Steps of skill above the original that are allowed when the person names none.
     pub skill_above_original: u8,
     /// Coverage below which a pair is looked for.

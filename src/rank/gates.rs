@@ -7,9 +7,10 @@
 use crate::gym::{LEAST_REACH, one_item_short};
 use crate::kb::Kb;
 use crate::kb::check::is_training;
-use crate::kb::raw::{Cap, Level};
+use crate::kb::raw::{Cap, Level, Reach};
 use crate::units::trim;
 
+use super::terms::Choices;
 use super::{Question, Sore};
 
 /// A gate's id, what it asks, and whether it may be relaxed by one step.
@@ -90,6 +91,7 @@ pub struct Context<'a> {
     pub(super) kb: &'a Kb,
     pub(super) question: &'a Question<'a>,
     pub(super) coverage: &'a [u16],
+    choices: &'a Choices,
     /// Bits of the prime movers that a substitute must keep one of.
     pub(super) primes: u64,
     /// Bits of those that work nearly as hard, enough within the same pattern.
@@ -123,7 +125,13 @@ pub fn cap(cap: &Cap, original: u8) -> u8 {
 }
 
 impl<'a> Context<'a> {
-    pub(super) fn new(kb: &'a Kb, question: &'a Question<'a>, coverage: &'a [u16], wanted: &'a [u8]) -> Self {
+    pub(super) fn new(
+        kb: &'a Kb,
+        question: &'a Question<'a>,
+        coverage: &'a [u16],
+        choices: &'a Choices,
+        wanted: &'a [u8],
+    ) -> Self {
         let rules = &kb.ranking;
         let original = question.original;
         let row = kb.table.rows.get(original);
@@ -154,6 +162,7 @@ impl<'a> Context<'a> {
             kb,
             question,
             coverage,
+            choices,
             primes: movers(kb, question, wanted, 100),
             strong: movers(kb, question, wanted, STRONG),
             wanted,
@@ -316,7 +325,15 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
         return Misses::More;
     };
     // Light protective work and stretches never stand in for training, nor training for them.
-    if is_training(r.role) != is_training(original.role) || !prime_kept(c, row) {
+    if is_training(r.role) != is_training(original.role) {
+        return Misses::More;
+    }
+    // What coaches readily put in its place serves its purpose, whatever the sums say: a raise
+    // keeps the shoulder of a press at work, a hold the trunk of a carry.
+    if c.choices.reach(row) >= Some(Reach::Good) {
+        return Misses::Not;
+    }
+    if !prime_kept(c, row) {
         return Misses::More;
     }
     let least = (c.kb.ranking.least_coverage * 1000.0) as u16;

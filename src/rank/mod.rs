@@ -14,7 +14,7 @@ use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
 use gates::{Context, GATES, KIT, Misses};
-use terms::{Scorer, coverage, coverages, wanted};
+use terms::{Choices, Scorer, coverage, coverages, wanted};
 
 /// A sore region, resolved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -160,8 +160,9 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let n = kb.len();
     let wanted = wanted(kb, question);
     let covered = coverages(kb, question.original, &wanted);
-    let context = Context::new(kb, question, &covered, &wanted);
-    let Some(scorer) = Scorer::new(kb, question, &covered, &wanted, &context.sore_caps) else {
+    let choices = Choices::new(kb, question);
+    let context = Context::new(kb, question, &covered, &choices, &wanted);
+    let Some(scorer) = Scorer::new(kb, question, &covered, &choices, &wanted, &context.sore_caps) else {
         return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
     };
 

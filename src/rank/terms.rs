@@ -6,8 +6,8 @@
 
 use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, MuscleLength, Role};
-use crate::kb::table::Row;
+use crate::kb::raw::{Aim, MuscleLength, Reach, Role};
+use crate::kb::table::{Choice, Row};
 
 use super::Question;
 use super::explain::Explanation;
@@ -31,6 +31,13 @@ pub const TERMS: &[Term] = &[
         means: "the original's muscles kept working as hard",
         value: muscles,
         found: muscles_found,
+        applies: always,
+    },
+    Term {
+        id: "instead",
+        means: "how readily a coach reaches for it in this lift's place",
+        value: instead,
+        found: instead_found,
         applies: always,
     },
     Term {
@@ -93,12 +100,13 @@ pub struct Scorer<'k, 'a> {
     pub(super) kb: &'k Kb,
     pub(super) question: &'a Question<'a>,
     pub(super) coverage: &'a [u16],
+    pub(super) choices: &'a Choices,
     pub(super) wanted: &'a [u8],
     pub(super) original: &'k Row,
     /// The sore regions with the grade of every row, and the original's sum of provocations.
     sore: Vec<(&'a SoreCap, u16)>,
     /// Weight of each term in hundredths; 0 where it does not apply.
-    pub(super) weights: [u32; 10],
+    pub(super) weights: [u32; 11],
     pub(super) total: u32,
 }
 
@@ -107,12 +115,13 @@ impl<'k, 'a> Scorer<'k, 'a> {
         kb: &'k Kb,
         question: &'a Question<'a>,
         coverage: &'a [u16],
+        choices: &'a Choices,
         wanted: &'a [u8],
         sore: &'a [SoreCap],
     ) -> Option<Self> {
         let original = kb.table.rows.get(question.original)?;
         let named = kb.ranking.weights.get(&question.aim)?;
-        let mut weights = [0; 10];
+        let mut weights = [0; 11];
         for (slot, term) in weights.iter_mut().zip(TERMS) {
             if (term.applies)(question) {
                 *slot = (named.get(term.id).copied().unwrap_or(0.0) * 100.0).round() as u32;
@@ -120,7 +129,7 @@ impl<'k, 'a> Scorer<'k, 'a> {
         }
         let total = weights.iter().sum::<u32>().max(1);
         let sore = sore.iter().map(|s| (s, provocations(kb, s.sore.region, question.original))).collect();
-        Some(Self { sore, kb, question, coverage, wanted, original, weights, total })
+        Some(Self { sore, kb, question, coverage, choices, wanted, original, weights, total })
     }
 
     /// The weighted sum of a row's terms, the whole number that decides the order.
@@ -249,6 +258,83 @@ fn muscles(s: &Scorer<'_, '_>, row: usize) -> u16 {
 
 fn muscles_found(s: &Scorer<'_, '_>, row: usize) -> String {
     format!("keeps {} % of the muscle work", (s.coverage.get(row).copied().unwrap_or(0) + 5) / 10)
+}
+
+/// What coaches reach for in the original's place, looked up for every row once.
+pub struct Choices {
+    /// In thousandths, how readily: 0 for what is not named.
+    value: Vec<u16>,
+    /// How readily, for those named themselves.
+    reach: Vec<Option<Reach>>,
+}
+
+impl Choices {
+    pub(super) fn new(kb: &Kb, question: &Question<'_>) -> Self {
+        let shares = kb.ranking.instead;
+        let share = |reach: Option<Reach>| match reach {
+            None => 0.0,
+            Some(Reach::First) => shares.first,
+            Some(Reach::Good) => shares.good,
+            Some(Reach::Pinch) => shares.pinch,
+        };
+        let mut this = Self { value: vec![0; kb.len()], reach: vec![None; kb.len()] };
+        let mut set = |choice: Choice| {
+            let at = usize::from(choice.row);
+            let (Some(value), Some(slot)) = (this.value.get_mut(at), this.reach.get_mut(at)) else { return };
+            let general = share(choice.general);
+            // For a sore region what is named for it counts in full, the rest for less.
+            let sore = question.sore.iter().map(|s| {
+                let named = share(choice.for_region(s.region));
+                named.max(general * shares.not_for_region)
+            });
+            let n = question.sore.len();
+            let mean = if n == 0 { general } else { sore.sum::<f64>() / n as f64 };
+            let best = question.sore.iter().filter_map(|s| choice.for_region(s.region)).max();
+            *value = (1000.0 * mean + 0.5) as u16;
+            *slot = best.max(choice.general);
+        };
+        for choice in kb.table.instead_of(question.original) {
+            set(*choice);
+        }
+        // What shares its ancestor's choices can be replaced by that ancestor as well.
+        if let Some(of) = kb.table.rows.get(question.original).map(|r| r.instead_of)
+            && usize::from(of) != question.original
+        {
+            set(Choice { row: of, general: Some(Reach::Good), by_region: 0 });
+        }
+        // A variation of what is named comes to mind next.
+        let variation = |(at, row): (usize, &Row)| {
+            let parent = usize::from(row.parent);
+            let near = this.reach.get(at).is_some_and(Option::is_none) && parent != question.original;
+            let value = if near { this.value.get(parent).copied().unwrap_or(0) } else { 0 };
+            (f64::from(value) * shares.variation + 0.5) as u16
+        };
+        let near: Vec<u16> = kb.table.rows.iter().enumerate().map(variation).collect();
+        for (value, near) in this.value.iter_mut().zip(near) {
+            *value = (*value).max(near);
+        }
+        this
+    }
+
+    /// How readily a coach reaches for a row; none when it is not named itself.
+    pub(super) fn reach(&self, row: usize) -> Option<Reach> {
+        self.reach.get(row).copied().flatten()
+    }
+}
+
+fn instead(s: &Scorer<'_, '_>, row: usize) -> u16 {
+    s.choices.value.get(row).copied().unwrap_or(0)
+}
+
+fn instead_found(s: &Scorer<'_, '_>, row: usize) -> String {
+    match s.choices.reach(row) {
+        Some(Reach::First) => "among the first that coaches name in its place",
+        Some(Reach::Good) => "often named in its place",
+        Some(Reach::Pinch) => "named in its place at a pinch",
+        None if instead(s, row) > 0 => "a variation of what coaches name in its place",
+        None => "seldom named in its place",
+    }
+    .to_string()
 }
 
 /// Nearness of two patterns by the length of the path that they share from the top.

@@ -48,17 +48,20 @@ const CLEAR_BY: f64 = 0.03;
 /// Most candidates told for an ambiguous name.
 const CANDIDATES: usize = 6;
 
+/// The exercise that has `given` as its id, name or alias, apart from case, plural and
+/// punctuation.
+#[must_use]
+pub fn exact(kb: &Kb, given: &str) -> Option<usize> {
+    kb.names.find(&fold(given)).or_else(|| kb.names.find(&expand(given))).map(usize::from)
+}
+
 /// The exercise that `given` names.
 ///
 /// # Errors
 /// [`NameError`] with the nearest three rows, or with the candidates.
 pub fn resolve(kb: &Kb, given: &str) -> Result<(usize, ReadAs), NameError> {
-    let folded = fold(given);
-    if let Some(row) = kb.names.find(&folded) {
-        return Ok((usize::from(row), ReadAs::Name));
-    }
-    if let Some(row) = kb.names.find(&expand(given)) {
-        return Ok((usize::from(row), ReadAs::Name));
+    if let Some(row) = exact(kb, given) {
+        return Ok((row, ReadAs::Name));
     }
     if let Some(row) = kb.word_keys().find(&word_key(given)) {
         return Ok((usize::from(row), ReadAs::Words));

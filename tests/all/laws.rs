@@ -165,6 +165,16 @@ proptest! {
 
     /// A new item on the floor never costs a substitute.
     #[test]
+    fn an_exact_name_is_the_first_hit_of_a_search(at in any::<Index>(), which in any::<Index>()) {
+        let row = at.index(kb().len());
+        let exercise = kb().exercise(row).unwrap();
+        let names: Vec<&String> = [&exercise.id, &exercise.name].into_iter().chain(&exercise.aliases).collect();
+        let text = (*which.get(&names)).clone();
+        let reply = find::answer(&ENGINE, &find::Request { text, top: Some(3) }).unwrap();
+        prop_assert_eq!(reply.hits[0].exercise.id, exercise.id.as_str());
+    }
+
+    #[test]
     fn more_kit_never_loses_a_substitute(question in a_question(), more in some_kit()) {
         let before = question.passing();
         let mut kit = question.kit.clone();
