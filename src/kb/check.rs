@@ -34,7 +34,7 @@ macro_rules! rules {
 rules! {
     Error "json-syntax" while_reading "every file is JSON and holds one object";
     Error "file-known" while_reading "every file has a place in the format";
-    Error "file-missing" while_reading "base.json, ranking.json and cautions.json are there";
+    Error "file-missing" while_reading "base.json, ranking.json, cautions.json and loads.json are there";
     Error "record-shape" while_reading "every record has the fields and words of its kind, and no others";
     Error "id-unique" while_reading "an id stands once in its kind";
     Error "hide-known" while_reading "an overlay hides only what is there";
@@ -72,6 +72,8 @@ rules! {
     Error "exercise-unreachable" unreachable "some gym of the base, or its whole kit list, can do the exercise";
     Error "pattern-low-spine" pattern_low_spine "every pattern with loaded work has a choice of spine class none or low";
     Error "gym-kit" gym_kit "a gym's items are known, and what they depend on is there";
+    Error "gym-stock" gym_stock "a gym's listed weights are masses above 0 of kit it has, and agree with its greatest and total masses";
+    Error "loads-complete" loads_complete "the chart, the bands, the first sessions and the pain bands are whole and in order";
     Error "ranking-terms" ranking_terms "the ranking weighs every term once for every aim, and has a cap for every level";
     Error "cautions-complete" cautions_complete "every urgency has an action, every sore region a caution";
     Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
@@ -229,6 +231,11 @@ fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(p, "/parent", "ref-pattern", parent, ids(), out);
         }
     }
+    if let Some(p) = &c.draft.loads {
+        for pattern in p.value.best_by.keys() {
+            must_be(p, &format!("/best_by/{pattern}"), "ref-pattern", pattern, ids(), out);
+        }
+    }
     for e in &c.draft.exercises {
         must_be(e, "/pattern", "ref-pattern", &e.value.pattern, leaves(), out);
         for (i, also) in e.value.also_patterns.iter().enumerate() {
@@ -337,6 +344,11 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.carryover {
         must_be(p, "/from", "ref-exercise", &p.value.from, ids(), out);
         must_be(p, "/to", "ref-exercise", &p.value.to, ids(), out);
+    }
+    if let Some(p) = &c.draft.loads {
+        for (i, line) in p.value.lines.iter().enumerate() {
+            must_be(p, &format!("/lines/{i}/exercise"), "ref-exercise", &line.exercise, ids(), out);
+        }
     }
     for p in &c.draft.instead {
         must_be(p, "/id", "ref-exercise", &p.value.id, ids(), out);
@@ -582,23 +594,29 @@ fn carry_counted(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn carry_equation(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.carryover {
         for (i, e) in p.value.equations.iter().enumerate() {
-            let at = |load: f64| e.slope * load + e.intercept_kg;
-            let (least, most) = (at(e.least_kg), at(e.most_kg));
-            let found = if !(1..=10).contains(&e.repetitions) {
-                format!("{} repetitions", e.repetitions)
-            } else if !e.error_kg.is_none_or(|kg| kg > 0.0) {
-                "a standard error that is not above 0".to_string()
-            } else if !(e.least_kg > 0.0 && e.least_kg < e.most_kg) {
-                format!("used from {} to {} kg", e.least_kg, e.most_kg)
-            } else if !(e.slope > 0.0 && least > 0.0 && most > 0.0) {
-                format!("{least:.1} kg at {} kg, {most:.1} kg at {} kg", e.least_kg, e.most_kg)
-            } else {
-                continue;
-            };
-            let hint =
-                "narrow least_kg to most_kg until the line rises above 0 all along; 1 to 10 repetitions".to_string();
-            out.push(p.problem(&format!("/equations/{i}"), "carry-over-equation", found, hint));
+            if let Some(found) = line_fault(e) {
+                out.push(p.problem(&format!("/equations/{i}"), "carry-over-equation", found, LINE_HINT.to_string()));
+            }
         }
+    }
+}
+
+const LINE_HINT: &str = "narrow least_kg to most_kg until the line rises above 0 all along; 1 to 10 repetitions";
+
+/// What makes a line useless, if anything does.
+fn line_fault(e: &raw::LoadEquation) -> Option<String> {
+    let at = |load: f64| e.slope * load + e.intercept_kg;
+    let (least, most) = (at(e.least_kg), at(e.most_kg));
+    if !(1..=10).contains(&e.repetitions) {
+        Some(format!("{} repetitions", e.repetitions))
+    } else if !e.error_kg.is_none_or(|kg| kg > 0.0) {
+        Some("a standard error that is not above 0".to_string())
+    } else if !(e.least_kg > 0.0 && e.least_kg < e.most_kg) {
+        Some(format!("used from {} to {} kg", e.least_kg, e.most_kg))
+    } else if !(e.slope > 0.0 && least > 0.0 && most > 0.0) {
+        Some(format!("{least:.1} kg at {} kg, {most:.1} kg at {} kg", e.least_kg, e.most_kg))
+    } else {
+        None
     }
 }
 
@@ -743,6 +761,18 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
             all.push((e.file.clone(), format!("{}/basis/{what}", e.pointer), what.clone(), basis));
         }
     }
+    if let Some(p) = &d.loads {
+        let at = |step: String| format!("{}{step}", p.pointer);
+        let v = &p.value;
+        let chart = v.chart.iter().enumerate().map(|(i, x)| (format!("/chart/{i}/basis"), &x.basis));
+        let lines = v.lines.iter().enumerate().map(|(i, x)| (format!("/lines/{i}/line/basis"), &x.line.basis));
+        let situations = v.situations.iter().enumerate().map(|(i, x)| (format!("/situations/{i}/basis"), &x.basis));
+        let pain = v.pain.iter().enumerate().map(|(i, x)| (format!("/pain/{i}/basis"), &x.basis));
+        let own = [("/basis".to_string(), &v.basis)];
+        for (step, basis) in chart.chain(lines).chain(situations).chain(pain).chain(own) {
+            all.push((p.file.clone(), at(step), String::new(), basis));
+        }
+    }
     for p in &d.carryover {
         let measured = p.value.measured.iter().map(|m| &m.basis).enumerate();
         let lines = p.value.equations.iter().map(|e| &e.basis).enumerate();
@@ -865,6 +895,71 @@ fn gym_kit(c: &Context<'_>, out: &mut Vec<Problem>) {
                 out.push(g.problem(&step, "gym-kit", found, format!("add {need:?} or take {item:?} out")));
             }
         }
+    }
+}
+
+fn gym_stock(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for g in &c.draft.gyms {
+        for (step, fault) in super::stock::faults(&g.value) {
+            let hint = "list masses above 0 and rising, of kit among the items, as many as the totals say".to_string();
+            out.push(g.problem(&format!("/stock{step}"), "gym-stock", fault, hint));
+        }
+    }
+}
+
+fn loads_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(p) = &c.draft.loads else { return };
+    let v = &p.value;
+    let mut wrong = |step: String, found: String, hint: &str| {
+        out.push(p.problem(&step, "loads-complete", found, hint.to_string()));
+    };
+    let counted = v.chart.iter().zip(1u8..).all(|(x, n)| x.repetitions == n);
+    if !counted || v.chart.len() != usize::from(v.refuse_above) || v.warn_above > v.refuse_above {
+        let found = format!("{} points, refuse_above {}", v.chart.len(), v.refuse_above);
+        wrong("/chart".to_string(), found, "one point for each repetition from 1 to refuse_above");
+    }
+    if v.chart.first().is_some_and(|x| x.percent != 100.0) {
+        wrong("/chart/0/percent".to_string(), "not 100".to_string(), "a best is 100 per cent of itself");
+    }
+    for (i, (before, after)) in v.chart.iter().zip(v.chart.iter().skip(1)).enumerate() {
+        if !(after.percent > 0.0 && after.percent < before.percent) {
+            let found = format!("{} after {}", after.percent, before.percent);
+            wrong(format!("/chart/{}/percent", i + 1), found, "let the share fall with every repetition");
+        }
+    }
+    let rising = |list: &[f64]| list.iter().zip(list.iter().skip(1)).all(|(a, b)| a < b);
+    let ends: Vec<f64> = v.bands.iter().map(|b| f64::from(b.up_to)).collect();
+    if !rising(&ends) || v.bands.last().is_none_or(|b| b.up_to < v.refuse_above) {
+        wrong("/bands".to_string(), format!("up to {ends:?}"), "rising, the last not below refuse_above");
+    }
+    for (i, _) in v.bands.iter().enumerate().filter(|(_, b)| !(b.share > 0.0 && b.share < 1.0)) {
+        wrong(format!("/bands/{i}/share"), "outside 0 to 1".to_string(), "a share of the best, between 0 and 1");
+    }
+    for (i, fault) in v.lines.iter().enumerate().filter_map(|(i, l)| Some((i, line_fault(&l.line)?))) {
+        wrong(format!("/lines/{i}/line"), fault, LINE_HINT);
+    }
+    for situation in raw::Situation::ALL.iter().filter(|s| !v.situations.iter().any(|x| x.situation == **s)) {
+        wrong("/situations".to_string(), format!("no {situation}"), "say how each situation begins");
+    }
+    for (i, x) in v.situations.iter().enumerate() {
+        let factors = x.low > 0.0 && x.low <= x.high && x.high <= 1.0;
+        let reserve = x.reserve_low >= 0.0 && x.reserve_low <= x.reserve_high;
+        let weeks = x.weeks.is_some() == (x.situation == raw::Situation::TimeOff);
+        if !(factors && reserve && weeks) {
+            let found = format!("{} {} to {}", x.situation, x.low, x.high);
+            wrong(format!("/situations/{i}"), found, "0 < low <= high <= 1; reserve in order; weeks for time off only");
+        }
+    }
+    let weeks: Vec<f64> = v.situations.iter().filter_map(|x| x.weeks).map(f64::from).collect();
+    if !rising(&weeks) {
+        wrong("/situations".to_string(), format!("weeks {weeks:?}"), "let weeks off rise");
+    }
+    let pain: Vec<f64> = v.pain.iter().map(|b| b.up_to).collect();
+    if pain.is_empty() || !rising(&pain) || pain.iter().any(|p| bounds::PAIN.check(*p).is_err()) {
+        wrong("/pain".to_string(), format!("up to {pain:?}"), "rising, from 0 to 10");
+    }
+    for (i, b) in v.pain.iter().enumerate().filter(|(_, b)| !(b.low > 0.0 && b.low <= b.high && b.high <= 1.0)) {
+        wrong(format!("/pain/{i}"), format!("{} to {}", b.low, b.high), "0 < low <= high <= 1");
     }
 }
 

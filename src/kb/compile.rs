@@ -28,6 +28,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     };
     let base = draft.base.as_ref().ok_or_else(|| missing("base.json"))?.value.clone();
     let ranking = draft.ranking.as_ref().ok_or_else(|| missing("ranking.json"))?.value.clone();
+    let loads = draft.loads.as_ref().ok_or_else(|| missing("loads.json"))?.value.clone();
     let cautions = draft.cautions.as_ref().ok_or_else(|| missing("cautions.json"))?.value.clone();
     for (file, what, count, most) in [
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
@@ -238,6 +239,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         cautions,
         carryover_rows: draft.carryover.iter().map(|p| (row(&p.value.from), row(&p.value.to))).collect(),
         carryover: values(&draft.carryover),
+        loads,
         body_shares: values(&draft.body_shares),
         anchor_of,
         anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),

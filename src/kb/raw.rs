@@ -579,7 +579,107 @@ pub struct ExerciseFile {
     pub exercises: Vec<serde_json::Value>,
 }
 
-/// A dumbbell, kettlebell and plate stock.
+words! {
+    /// Unit that weights are marked in.
+    MassUnit {
+        /// Kilograms.
+        Kg = "kg",
+        /// Pounds, each 0.453 592 37 kg.
+        Lb = "lb",
+    }
+}
+
+/// Kilograms, where no unit is written.
+const fn kilograms() -> MassUnit {
+    MassUnit::Kg
+}
+
+/// A bar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BarOwned {
+    /// The kit it is, such as `barbell` or `trap-bar`.
+    pub item: String,
+    /// Its mass.
+    pub mass: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// Plates of one mass, in pairs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlatePairs {
+    /// Mass of one plate.
+    pub each: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+    /// How many pairs.
+    pub pairs: u8,
+}
+
+/// Collars, a pair for every bar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Collars {
+    /// Mass of the pair.
+    pub pair: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// Dumbbells or kettlebells: a fixed set, or what an adjustable one can be set to. Masses are
+/// listed, or run from one to another in steps, or both.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandWeights {
+    /// Masses of one each.
+    #[serde(default)]
+    pub each: Vec<f64>,
+    /// First mass of a run.
+    #[serde(default)]
+    pub from: Option<f64>,
+    /// Last mass of a run.
+    #[serde(default)]
+    pub to: Option<f64>,
+    /// Step of a run.
+    #[serde(default)]
+    pub step: Option<f64>,
+    /// Unit of the masses; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+    /// How many of each; two when absent.
+    #[serde(default = "two")]
+    pub of_each: u8,
+}
+
+/// Two of each, where nothing is written.
+const fn two() -> u8 {
+    2
+}
+
+/// A weight stack: what its pin can choose.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StackSteps {
+    /// The kit it is.
+    pub item: String,
+    /// Least.
+    pub from: f64,
+    /// Most.
+    pub to: f64,
+    /// Step.
+    pub step: f64,
+    /// Unit of the masses; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// A dumbbell, kettlebell and plate stock. The lists say what can be built exactly; the greatest
+/// and total masses are enough for whether a lift can be made hard.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stock {
@@ -595,6 +695,24 @@ pub struct Stock {
     /// Heaviest sandbag or pack, kg.
     #[serde(default)]
     pub sandbag_max_kg: Option<f64>,
+    /// Bars.
+    #[serde(default)]
+    pub bars: Vec<BarOwned>,
+    /// Plates in pairs.
+    #[serde(default)]
+    pub plates: Vec<PlatePairs>,
+    /// Collars that are put on and counted; without any they weigh nothing to speak of.
+    #[serde(default)]
+    pub collars: Option<Collars>,
+    /// Dumbbells.
+    #[serde(default)]
+    pub dumbbells: Vec<HandWeights>,
+    /// Kettlebells.
+    #[serde(default)]
+    pub kettlebells: Vec<HandWeights>,
+    /// Weight stacks.
+    #[serde(default)]
+    pub stacks: Vec<StackSteps>,
 }
 
 /// A gym: what stands on the floor.
@@ -826,6 +944,162 @@ pub struct LoadEquation {
     /// The people, and what was made of the figures.
     #[serde(default)]
     pub note: Option<String>,
+}
+
+words! {
+    /// How a best for one repetition is found from a set of several.
+    BestBy {
+        /// Load times (1 + repetitions / 30); 1985.
+        Epley = "epley",
+        /// Load times 36 / (37 - repetitions); 1993.
+        Brzycki = "brzycki",
+        /// 100 load / (101.3 - 2.67123 repetitions); 1985.
+        Lander = "lander",
+        /// Load times repetitions to the power of 0.10; 1989.
+        Lombardi = "lombardi",
+        /// 100 load / (52.2 + 41.9 exp(-0.055 repetitions)); 1992.
+        Mayhew = "mayhew",
+        /// Load times (1 + 0.025 repetitions); 1989.
+        OConner = "oconner",
+        /// 100 load / (48.8 + 53.8 exp(-0.075 repetitions)); 1994.
+        Wathan = "wathan",
+        /// The median of these seven.
+        Median = "median",
+        /// The chart of the base.
+        Chart = "chart",
+    }
+}
+
+/// One point of the chart: the share of a best that can be lifted so often.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChartPoint {
+    /// Most repetitions.
+    pub repetitions: u8,
+    /// Share of the best, per cent.
+    pub percent: f64,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+    /// How it was found, where it was not read.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// How far an estimated best can be off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Band {
+    /// Up to so many repetitions.
+    pub up_to: u8,
+    /// Share of the best, either way.
+    pub share: f64,
+}
+
+/// A published line from a set of several repetitions to the best for one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BestLine {
+    /// Exercise.
+    pub exercise: String,
+    /// The line, from the load for its repetitions to that for one.
+    pub line: LoadEquation,
+}
+
+words! {
+    /// How a lift stands to what its lifter has done lately.
+    Situation {
+        /// Done within three months.
+        Familiar = "familiar",
+        /// A new variation of a pattern that was.
+        Variant = "variant",
+        /// A new pattern, or one that asks for balance.
+        NewPattern = "new-pattern",
+        /// A machine or cable whose gearing is not known.
+        UnknownMachine = "unknown-machine",
+        /// After two weeks off or more.
+        TimeOff = "time-off",
+    }
+}
+
+/// How a first session begins in one situation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FirstSession {
+    /// Situation.
+    pub situation: Situation,
+    /// In words.
+    pub means: String,
+    /// For time off: at least so many weeks.
+    #[serde(default)]
+    pub weeks: Option<u8>,
+    /// Least factor on the load.
+    pub low: f64,
+    /// Greatest factor on the load.
+    pub high: f64,
+    /// Whether low to high are the ends of a ramp: sets that grow until the reserve is reached.
+    #[serde(default)]
+    pub ramp: bool,
+    /// Fewest repetitions left in reserve.
+    pub reserve_low: f64,
+    /// Most repetitions left in reserve.
+    pub reserve_high: f64,
+    /// Fewest sets; as programmed when absent.
+    #[serde(default)]
+    pub sets_low: Option<u8>,
+    /// Most sets.
+    #[serde(default)]
+    pub sets_high: Option<u8>,
+    /// Share of the programmed sets.
+    #[serde(default)]
+    pub sets_share: Option<f64>,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// What pain takes off a load. Above the last band a lift is stopped.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PainBand {
+    /// Pain of 10, up to and with.
+    pub up_to: f64,
+    /// Least factor on the load.
+    pub low: f64,
+    /// Greatest factor on the load.
+    pub high: f64,
+    /// Fewest repetitions in reserve.
+    #[serde(default)]
+    pub least_reserve: Option<f64>,
+    /// What goes with it.
+    pub means: String,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// The arithmetic of bests and first sessions: `kb/loads.json`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Loads {
+    /// Repetitions above which an estimate comes with a warning.
+    pub warn_above: u8,
+    /// Repetitions above which there is none.
+    pub refuse_above: u8,
+    /// Share of a best by repetitions, from 1 on.
+    pub chart: Vec<ChartPoint>,
+    /// Bands by repetitions.
+    pub bands: Vec<Band>,
+    /// Formula by pattern or branch of the pattern tree.
+    pub best_by: BTreeMap<String, BestBy>,
+    /// Formula of every other pattern.
+    pub best_by_otherwise: BestBy,
+    /// Lines of single lifts.
+    #[serde(default)]
+    pub lines: Vec<BestLine>,
+    /// First sessions; time off by rising weeks.
+    pub situations: Vec<FirstSession>,
+    /// Pain by rising bands.
+    pub pain: Vec<PainBand>,
+    /// Source id, `memory` or `practice`, of what has none of its own.
+    pub basis: String,
 }
 
 words! {

@@ -287,6 +287,8 @@ pub struct Compiled {
     pub carryover: Vec<raw::CarryOver>,
     /// Rows of the two lifts of each pair.
     pub carryover_rows: Vec<(u16, u16)>,
+    /// Bests and first sessions.
+    pub loads: raw::Loads,
     /// Shares of body mass.
     pub body_shares: Vec<raw::BodyShare>,
     /// Anchor lift of each exercise by row, as a position.
