@@ -6,9 +6,11 @@
 
 pub mod args;
 mod base;
+mod export;
 mod find;
 mod forces;
 mod list;
+mod output;
 mod papers;
 mod plot;
 mod quantity;
@@ -111,6 +113,8 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Kb(Kb::Score(asked)) => base::score(engine()?, asked, json),
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),
+        Command::Kb(Kb::Export(asked)) => export::run(engine()?, asked, json),
+        Command::Kb(Kb::Reference) => base::reference(json),
         Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
