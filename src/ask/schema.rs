@@ -7,12 +7,16 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
-use super::{carryover, find, forces, list, show, swap, terms};
+use super::{carryover, export, find, forces, list, show, stats, swap, terms};
+use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
 
 /// Fields that a record of exercises may carry beside those of [`raw::Exercise`].
 const INHERITANCE: &[(&str, &str)] =
     &[("like", "Id of the exercise whose fields hold here unless this record changes them.")];
+
+/// What `hide` says of a record.
+const HIDE: &str = "In an overlay: takes the exercise out of the base below.";
 
 /// Every schema with the name of its file in `kb/schema`: the files of a base first, then
 /// request and reply of each question.
@@ -47,9 +51,33 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("show-reply.json", reply::<show::Reply<'static>>("One exercise whole")),
         ("list-request.json", request::<list::Request>("Filters")),
         ("list-reply.json", reply::<list::Reply<'static>>("The exercises that meet the filters")),
+        ("export-request.json", request::<export::Request>("A base to be written down")),
+        ("export-reply.json", reply::<export::Whole<'static>>("A base whole, as `kb export --as json` writes it")),
+        ("stats-reply.json", reply::<stats::Reply<'static>>("A base counted")),
         ("terms-request.json", request::<terms::Request>("Words asked for")),
         ("terms-reply.json", reply::<terms::Reply<'static>>("The words of the base")),
     ]
+}
+
+/// Path in a base, list of the records, and schema of each kind of file, for a reader: exercises
+/// are whole records with the fields that only a file has, not patches.
+pub(super) fn files() -> Vec<(&'static str, Option<&'static str>, Value)> {
+    let mut exercises = records::<raw::Exercise>("One family of exercises", "exercises");
+    if let Some(Value::Object(properties)) = exercises.pointer_mut("/$defs/Exercise/properties") {
+        for (name, means) in INHERITANCE {
+            properties.insert((*name).to_string(), json!({"description": means, "type": "string"}));
+        }
+        properties.insert("hide".to_string(), json!({"description": HIDE, "type": "boolean"}));
+    }
+    let of = |name: &str| all().into_iter().find(|(file, _)| *file == name).map(|(_, schema)| schema);
+    let mut files = vec![("exercises/<family>.json", Some("exercises"), exercises)];
+    for (path, list) in
+        OBJECTS.iter().map(|path| (*path, None)).chain(LISTS.iter().map(|(path, list)| (*path, Some(*list))))
+    {
+        let name = path.rsplit('/').next().unwrap_or(path);
+        files.extend(of(name).map(|schema| (path, list, schema)));
+    }
+    files
 }
 
 fn request<T: JsonSchema>(title: &str) -> Value {
@@ -102,8 +130,7 @@ fn exercises() -> Value {
             for (name, means) in INHERITANCE {
                 properties.insert((*name).to_string(), json!({"description": means, "type": "string"}));
             }
-            let hide = "In an overlay: takes the exercise out of the base below.";
-            properties.insert("hide".to_string(), json!({"description": hide, "type": "boolean"}));
+            properties.insert("hide".to_string(), json!({"description": HIDE, "type": "boolean"}));
         }
     }
     let mut also = Map::new();
@@ -112,6 +139,15 @@ fn exercises() -> Value {
         json!({"description": "Name of the family; the file's own name.", "type": "string"}),
     );
     file("One family of exercises", "exercises", item, &also, generator)
+}
+
+/// Fields that a whole record of an exercise may leave out.
+pub(super) fn optional_fields() -> Vec<String> {
+    let schema = request::<raw::Exercise>("");
+    let required = schema.get("required").and_then(Value::as_array);
+    let asked = |name: &String| required.is_some_and(|list| list.iter().any(|field| field == name));
+    let Some(properties) = schema.get("properties").and_then(Value::as_object) else { return Vec::new() };
+    properties.keys().filter(|name| !asked(name)).cloned().collect()
 }
 
 /// Turns the schema of a record into that of a merge patch for it: nothing is required, and

@@ -9,6 +9,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
 use super::text::WIDTH;
+use crate::ask::export::Form;
 use crate::ask::forces::Sex;
 use crate::ask::terms::KINDS;
 use crate::kb::raw::{Aim, Role, SpineClass};
@@ -78,7 +79,7 @@ pub enum Command {
     List(List),
     /// Words to use: patterns, regions, kit, signs ...
     Terms(Terms),
-    /// Look after a base: check, score, count, schemas
+    /// Look after a base: check, score, count, export ...
     #[command(subcommand, override_usage = "stead kb [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Kb(Kb),
     /// Answer the same questions over HTTP
@@ -279,6 +280,27 @@ pub enum Kb {
     /// Count what is in the base
     #[command(override_usage = "stead kb stats [OPTIONS]")]
     Stats,
+    /// Write the base down for other programs
+    #[command(override_usage = "stead kb export [OPTIONS]")]
+    Export(Export),
+    /// Every field of every file of a base, as Markdown
+    #[command(override_usage = "stead kb reference [OPTIONS]")]
+    Reference,
+}
+
+/// `stead kb export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// Whole records (json), a row an exercise (csv), or the
+    /// graph of exercises (dot, graphml, jsonld)
+    #[arg(long = "as", value_name = "FORM", default_value = "json", value_parser = form())]
+    pub form: Form,
+    /// Write into a new file instead
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// Let --to write over a file that is there
+    #[arg(long, requires = "to")]
+    pub replace: bool,
 }
 
 /// `stead kb check`.
@@ -338,6 +360,10 @@ fn spine() -> impl TypedValueParser<Value = SpineClass> {
 fn sex() -> impl TypedValueParser<Value = Sex> {
     let words = [PossibleValue::new("f").alias("female"), PossibleValue::new("m").alias("male")];
     PossibleValuesParser::new(words).map(|w| if w.starts_with('f') { Sex::Female } else { Sex::Male })
+}
+
+fn form() -> impl TypedValueParser<Value = Form> {
+    PossibleValuesParser::new(Form::ALL.iter().map(|w| w.word())).try_map(|w| Form::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
 fn role() -> impl TypedValueParser<Value = Role> {

@@ -1,14 +1,15 @@
 //! `stead kb`: a base checked, measured and counted, and the schemas of its files.
 //!
 //! Leans on [`crate::ask::check`], [`crate::ask::score`], [`crate::ask::accepted`],
-//! [`crate::ask::schema`] and [`crate::ask::stats`]. Leaves to others: the rules ([`crate::kb::check`]).
+//! [`crate::ask::schema`], [`crate::ask::reference`] and [`crate::ask::stats`]. Leaves to others: the rules ([`crate::kb::check`]).
 
 use super::text::{Page, alarm, caution, counted, faint, strong};
 use super::{Code, Outcome, args};
 use crate::ask::accepted::{self, Difference, Outcome as Measure};
 use crate::ask::{Engine, Error, json, unknown};
 use crate::ask::{
-    check as ask_check, coverage as ask_coverage, schema as ask_schema, score as ask_score, stats as ask_stats,
+    check as ask_check, coverage as ask_coverage, reference as ask_reference, schema as ask_schema, score as ask_score,
+    stats as ask_stats,
 };
 use crate::kb::files::Files;
 use crate::units::trim;
@@ -178,7 +179,10 @@ pub fn stats(engine: &Engine, as_json: bool) -> Result<Outcome, Error> {
     for (name, counts) in [
         ("by spine class", &reply.by_spine),
         ("by role", &reply.by_role),
-        ("by pattern", &reply.by_pattern),
+        ("by pattern (family)", &reply.by_pattern),
+        ("by kit", &reply.by_kit),
+        ("ties by kind", &reply.edges),
+        ("records with optional fields", &reply.optional_fields),
         ("possible in", &reply.by_gym),
     ] {
         page.gap();
@@ -187,7 +191,19 @@ pub fn stats(engine: &Engine, as_json: bool) -> Result<Outcome, Error> {
             page.line(&format!("  {:>4} {}", count.count, count.of));
         }
     }
+    let groups = reply.groups;
+    page.gap();
+    page.line(&strong("groups that ties make"));
+    for (count, of) in [(groups.count, "groups"), (groups.largest, "in the largest"), (groups.alone, "alone")] {
+        page.line(&format!("  {count:>4} {of}"));
+    }
     Ok(Outcome::new(page.finish(), true))
+}
+
+/// Every field of every file of a base.
+pub fn reference(as_json: bool) -> Result<Outcome, Error> {
+    let reply = ask_reference::answer();
+    Ok(Outcome::new(if as_json { json::text(&reply)? } else { ask_reference::markdown(&reply) }, true))
 }
 
 /// The schemas by name, or one of them whole.

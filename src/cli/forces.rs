@@ -3,11 +3,10 @@
 //! Leans on [`crate::ask::forces`]. Leaves to others: units ([`super::quantity`]) and the drawing
 //! ([`super::plot`]). A file that is there already is never replaced.
 
-use std::io::Write as _;
 use std::path::Path;
 
 use super::text::{Page, alarm, caution, faint, kept, strong, words};
-use super::{Outcome, args, plot, quantity};
+use super::{Outcome, args, output, plot, quantity};
 use crate::ask::beside::NO_FIGURE;
 use crate::ask::forces::{
     ClassRead, Forces, LoadChosen, Reply, Request, SweepAsk, SweepOver, SweepRead, answer, whole_shares,
@@ -31,7 +30,7 @@ pub fn run(engine: &Engine, asked: &args::Forces, as_json: bool) -> Result<Outco
     let drawn = match (&asked.svg, &reply.forces) {
         (Some(path), Some(forces)) => {
             if let Some(sweep) = &forces.sweep {
-                new_file(path, &plot::svg(forces, sweep)?)?;
+                output::new_file(path, &plot::svg(forces, sweep)?, "it is there already and is not replaced")?;
             }
             Some(path.as_path())
         }
@@ -90,23 +89,6 @@ fn sweep(typed: &str) -> Result<SweepAsk, Error> {
         from: read("from", from, "/sweep/from")?,
         to: read("to", to, "/sweep/to")?,
         step: read("step", step, "/sweep/step")?,
-    })
-}
-
-/// Writes a file that was not there; half a file is taken away again.
-fn new_file(path: &Path, text: &str) -> Result<(), Error> {
-    let shown = path.display().to_string();
-    let wrong = |reason: String| Error::Output { path: shown.clone(), reason };
-    let mut file = std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(|e| {
-        wrong(match e.kind() {
-            std::io::ErrorKind::AlreadyExists => "it is there already and is not replaced".to_string(),
-            _ => e.to_string(),
-        })
-    })?;
-    file.write_all(text.as_bytes()).and_then(|()| file.flush()).map_err(|e| {
-        // The file is ours and not whole; that it cannot be removed changes nothing of the error.
-        let _ = std::fs::remove_file(path);
-        wrong(e.to_string())
     })
 }
 

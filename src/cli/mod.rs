@@ -7,9 +7,11 @@
 pub mod args;
 mod base;
 mod carryover;
+mod export;
 mod find;
 mod forces;
 mod list;
+mod output;
 mod papers;
 mod plot;
 mod quantity;
@@ -114,6 +116,8 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Kb(Kb::Schema(asked)) => base::schema(asked, json),
         Command::Kb(Kb::Coverage) => base::coverage(engine()?, json),
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),
+        Command::Kb(Kb::Export(asked)) => export::run(engine()?, asked, json),
+        Command::Kb(Kb::Reference) => base::reference(json),
         Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),

@@ -14,6 +14,7 @@
 //! | `GET /v1/exercises?pattern=&muscle=&max_spine=&kind_to=&gym=&have=&role=` | [`ask::list::Request`] | [`ask::list::Reply`] |
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
 //! | `GET /v1/terms?kind=`, `GET /v1/terms/{kind}` | [`ask::terms::Request`] | [`ask::terms::Reply`] |
+//! | `GET /v1/base/export?as=` | [`ask::export::Request`]; `json` when left out | the base as JSON, CSV, DOT, GraphML or JSON-LD |
 //! | `GET /healthz` | whether the server answers, and on which base | [`routes::Health`] |
 //! | `GET /problems/{code}` | what an error code means | [`error::Kind`] |
 //!
@@ -99,6 +100,7 @@
 //! [`ask::show::Reply`]: crate::ask::show::Reply
 //! [`ask::terms::Request`]: crate::ask::terms::Request
 //! [`ask::terms::Reply`]: crate::ask::terms::Reply
+//! [`ask::export::Request`]: crate::ask::export::Request
 
 mod body;
 pub mod error;

@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::error::{Failure, KINDS, Place};
 use super::query::Query;
 use super::{Limits, body};
+use crate::ask::export::Form;
 use crate::ask::swap::GymAsk;
 use crate::ask::{self, Basis, Engine, Error};
 use crate::kb::raw::{Role, SpineClass};
@@ -46,6 +47,7 @@ routes! {
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
     TERMS = "/v1/terms", READ, "the words that questions may use";
     TERMS_OF = "/v1/terms/{kind}", READ, "the words of one kind";
+    EXPORT = "/v1/base/export", READ, "the base written down";
     HEALTH = "/healthz", READ, "that the server answers, and its base";
     PROBLEM = "/problems/{code}", READ, "what an error code means";
 }
@@ -61,6 +63,7 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(reading(SHOW, show))
         .service(reading(TERMS, terms))
         .service(reading(TERMS_OF, terms_of))
+        .service(reading(EXPORT, export))
         .service(reading(HEALTH, health))
         .service(reading(PROBLEM, problem))
         .default_service(web::to(unknown_path));
@@ -99,15 +102,19 @@ async fn unknown_path(request: HttpRequest) -> Result<HttpResponse, Failure> {
     Err(Failure::UnknownPath { path: path.to_string(), nearest: near.map(str::to_string).into_iter().collect() })
 }
 
-/// Has a question answered and writes the reply as compact JSON. A panic below becomes a problem
-/// reply and leaves the worker alive: a base never changes, so nothing is left half done.
+/// Has a question answered and writes the reply as compact JSON.
 fn reply<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<HttpResponse, Failure> {
-    let made = catch_unwind(AssertUnwindSafe(|| {
+    guarded("application/json", || {
         let reply = answer().map_err(|error| Failure::Question { error, place })?;
         serde_json::to_vec(&reply).map_err(|_| Failure::Fault("the reply does not serialise"))
-    }));
-    let body = made.map_err(|_| Failure::Fault("a panic while answering"))??;
-    Ok(HttpResponse::Ok().content_type("application/json").body(body))
+    })
+}
+
+/// A reply of the bytes that `made` makes. A panic below becomes a problem reply and leaves the
+/// worker alive: a base never changes, so nothing is left half done.
+fn guarded(media: &'static str, made: impl FnOnce() -> Result<Vec<u8>, Failure>) -> Result<HttpResponse, Failure> {
+    let body = catch_unwind(AssertUnwindSafe(made)).map_err(|_| Failure::Fault("a panic while answering"))??;
+    Ok(HttpResponse::Ok().content_type(media).body(body))
 }
 
 async fn swap(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
@@ -184,6 +191,15 @@ async fn terms_of(
     Query::read(request.query_string(), &[])?;
     let question = ask::terms::Request { kind: Some(path.into_inner()) };
     reply(Place::Path, || ask::terms::answer(&engine, &question))
+}
+
+async fn export(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let query = Query::read(request.query_string(), &["as"])?;
+    let form = query.word("as", "form of export", Form::ALL, Form::word)?.unwrap_or(Form::Json);
+    guarded(form.media_type(), || {
+        let answered = ask::export::answer(&engine, &ask::export::Request { form });
+        Ok(answered.map_err(|error| Failure::Question { error, place: Place::Query })?.text.into_bytes())
+    })
 }
 
 /// That the server answers.

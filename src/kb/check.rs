@@ -5,11 +5,11 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use super::draft::{Draft, Placed, nearest_hint};
+use super::draft::{Draft, Placed, nearest_hint, nearest_word_hint};
 use super::fold::fold;
 use super::model::{self, Estimated, ModelError};
 use super::problem::{Problem, Severity, escape};
-use super::raw::{self, LoadCount, LoadPosition, Role, SpineClass, Support};
+use super::raw::{self, CUES, LONGEST_CUE, LONGEST_NAME, LoadCount, LoadPosition, Role, SpineClass, Support};
 use crate::mechanics::anthropometry::Body;
 use crate::units::{Bound, bounds};
 
@@ -207,25 +207,43 @@ fn id_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     }
 }
 
-/// Reports `given` under `rule` unless `known` holds it.
-fn must_be<T>(
+/// A word for a thing, and the thing's id.
+type Word<'a> = (&'a str, &'a str);
+
+/// What a record is called: its id first.
+fn words<'a>(id: &'a str, name: &'a str, aliases: &'a [String]) -> impl Iterator<Item = Word<'a>> + Clone {
+    [id, name].into_iter().chain(aliases.iter().map(String::as_str)).map(move |word| (word, id))
+}
+
+/// Ids that have no other words.
+fn plain<'a>(ids: impl Iterator<Item = &'a str> + Clone) -> impl Iterator<Item = Word<'a>> + Clone {
+    ids.map(|id| (id, id))
+}
+
+/// Reports `given` under `rule` unless it is an id that `known` holds; a name or alias leads to its id.
+fn must_be<'a, T>(
     p: &Placed<T>,
     step: &str,
     rule: &'static str,
     given: &str,
-    known: impl Iterator<Item = impl AsRef<str>>,
+    known: impl Iterator<Item = Word<'a>> + Clone,
     out: &mut Vec<Problem>,
 ) {
-    let known: Vec<_> = known.collect();
-    if !known.iter().any(|k| k.as_ref() == given) {
-        let hint = nearest_hint(given, known.iter().map(AsRef::as_ref));
-        out.push(p.problem(step, rule, format!("{given:?}"), hint));
+    if !known.clone().any(|(_, id)| id == given) {
+        let what = match rule {
+            "ref-equipment" | "gym-kit" => "kit",
+            "ranking-terms" => "term",
+            rule => rule.strip_prefix("ref-").unwrap_or("record"),
+        };
+        let hint = nearest_word_hint(given, known);
+        out.push(p.problem(step, rule, format!("no {what} called {given:?}"), hint));
     }
 }
 
 fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
-    let ids = || c.draft.patterns.iter().map(|p| p.value.id.as_str());
-    let leaves = || c.draft.patterns.iter().filter(|p| p.value.leaf).map(|p| p.value.id.as_str());
+    let every = || c.draft.patterns.iter().map(|p| &p.value);
+    let ids = || every().flat_map(|p| words(&p.id, &p.name, &p.aliases));
+    let leaves = || every().filter(|p| p.leaf).flat_map(|p| words(&p.id, &p.name, &p.aliases));
     for p in &c.draft.patterns {
         if let Some(parent) = &p.value.parent {
             must_be(p, "/parent", "ref-pattern", parent, ids(), out);
@@ -247,23 +265,23 @@ fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn ref_muscle(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in &c.draft.exercises {
         for muscle in e.value.muscles.keys() {
-            let ids = c.draft.muscles.iter().map(|m| m.value.id.as_str());
-            must_be(e, &format!("/muscles/{muscle}"), "ref-muscle", muscle, ids, out);
+            let ids = c.draft.muscles.iter().flat_map(|m| words(&m.value.id, &m.value.name, &m.value.aliases));
+            must_be(e, &format!("/muscles/{}", escape(muscle)), "ref-muscle", muscle, ids, out);
         }
     }
     for r in &c.draft.regions {
         for (i, muscle) in r.value.own_muscles.iter().enumerate() {
-            let ids = c.draft.muscles.iter().map(|m| m.value.id.as_str());
+            let ids = c.draft.muscles.iter().flat_map(|m| words(&m.value.id, &m.value.name, &m.value.aliases));
             must_be(r, &format!("/own_muscles/{i}"), "ref-muscle", muscle, ids, out);
         }
     }
 }
 
 fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
-    let ids = || c.draft.regions.iter().map(|r| r.value.id.as_str());
+    let ids = || c.draft.regions.iter().flat_map(|r| words(&r.value.id, &r.value.name, &r.value.aliases));
     for e in &c.draft.exercises {
         for region in e.value.joints.keys() {
-            must_be(e, &format!("/joints/{region}"), "ref-region", region, ids(), out);
+            must_be(e, &format!("/joints/{}", escape(region)), "ref-region", region, ids(), out);
         }
     }
     for p in &c.draft.instead {
@@ -273,7 +291,7 @@ fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
     }
     if let Some(cautions) = &c.draft.cautions {
         for region in cautions.value.with_region.keys() {
-            must_be(cautions, &format!("/with_region/{region}"), "ref-region", region, ids(), out);
+            must_be(cautions, &format!("/with_region/{}", escape(region)), "ref-region", region, ids(), out);
         }
     }
 }
@@ -283,15 +301,19 @@ fn ref_aggravator(c: &Context<'_>, out: &mut Vec<Problem>) {
         for (region, by) in &e.value.joints {
             let Some(r) = c.draft.regions.iter().find(|r| r.value.id == *region) else { continue };
             for token in by.keys() {
-                let ids = r.value.aggravators.iter().map(|a| a.id.as_str());
-                must_be(e, &format!("/joints/{region}/{token}"), "ref-aggravator", token, ids, out);
+                let ids = plain(r.value.aggravators.iter().map(|a| a.id.as_str()));
+                must_be(e, &format!("/joints/{}/{}", escape(region), escape(token)), "ref-aggravator", token, ids, out);
             }
         }
     }
 }
 
+fn kit_words<'a>(c: &Context<'a>) -> impl Iterator<Item = Word<'a>> + Clone {
+    c.draft.equipment.iter().flat_map(|q| words(&q.value.id, &q.value.name, &q.value.aliases))
+}
+
 fn ref_equipment(c: &Context<'_>, out: &mut Vec<Problem>) {
-    let ids = || c.equipment.keys().copied();
+    let ids = || kit_words(c);
     for e in &c.draft.exercises {
         for (i, alternative) in e.value.equipment.iter().enumerate() {
             for (j, item) in alternative.iter().enumerate() {
@@ -313,66 +335,68 @@ fn ref_equipment(c: &Context<'_>, out: &mut Vec<Problem>) {
 }
 
 fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
-    let ids = || c.exercises.keys().copied();
-    let mut named = |p: &Placed<raw::Exercise>, step: String, id: &str| {
-        must_be(p, &step, "ref-exercise", id, ids(), out);
-        if p.value.id == id {
-            out.push(p.problem(&step, "ref-exercise", format!("{id:?} names itself"), "name another".to_string()));
+    fn named<T>(c: &Context<'_>, p: &Placed<T>, step: &str, id: &str, out: &mut Vec<Problem>) {
+        // Thousands of references, nearly all of them good: words are gathered for the bad ones.
+        if !c.exercises.contains_key(id) {
+            let known = c.draft.exercises.iter().flat_map(|e| words(&e.value.id, &e.value.name, &e.value.aliases));
+            must_be(p, step, "ref-exercise", id, known, out);
         }
-    };
+    }
     for e in &c.draft.exercises {
-        if let Some(parent) = &e.value.parent {
-            named(e, "/parent".to_string(), parent);
-        }
-        for (field, list) in [("easier", &e.value.easier), ("harder", &e.value.harder)] {
-            for (i, id) in list.iter().enumerate() {
-                named(e, format!("/{field}/{i}"), id);
+        let v = &e.value;
+        let parent = v.parent.iter().map(|id| ("/parent".to_string(), id));
+        let easier = v.easier.iter().enumerate().map(|(i, id)| (format!("/easier/{i}"), id));
+        let harder = v.harder.iter().enumerate().map(|(i, id)| (format!("/harder/{i}"), id));
+        for (step, id) in parent.chain(easier).chain(harder) {
+            named(c, e, &step, id, out);
+            if v.id == *id {
+                out.push(e.problem(&step, "ref-exercise", format!("{id:?} names itself"), "name another".to_string()));
             }
         }
     }
     for a in &c.draft.anchors {
         if let Some(id) = &a.value.exercise {
-            must_be(a, "/exercise", "ref-exercise", id, ids(), out);
+            named(c, a, "/exercise", id, out);
         }
     }
     for p in &c.draft.patterns {
         let Some(typical) = &p.value.typical else { continue };
         let own = |e: &&Placed<raw::Exercise>| e.value.pattern == p.value.id;
         let of_pattern = c.draft.exercises.iter().filter(own).map(|e| e.value.id.as_str());
-        must_be(p, "/typical", "ref-exercise", typical, of_pattern, out);
+        must_be(p, "/typical", "ref-exercise", typical, plain(of_pattern), out);
     }
     for p in &c.draft.carryover {
-        must_be(p, "/from", "ref-exercise", &p.value.from, ids(), out);
-        must_be(p, "/to", "ref-exercise", &p.value.to, ids(), out);
+        named(c, p, "/from", &p.value.from, out);
+        named(c, p, "/to", &p.value.to, out);
     }
     if let Some(p) = &c.draft.loads {
         for (i, line) in p.value.lines.iter().enumerate() {
-            must_be(p, &format!("/lines/{i}/exercise"), "ref-exercise", &line.exercise, ids(), out);
+            named(c, p, &format!("/lines/{i}/exercise"), &line.exercise, out);
         }
     }
     for p in &c.draft.instead {
-        must_be(p, "/id", "ref-exercise", &p.value.id, ids(), out);
+        named(c, p, "/id", &p.value.id, out);
         for (region, list) in p.value.lists() {
-            for (place, id) in list.iter().enumerate().filter(|(_, id)| !c.exercises.contains_key(id.as_str())) {
-                must_be(p, &raw::instead_pointer(region, place), "ref-exercise", id, ids(), out);
+            for (place, id) in list.iter().enumerate() {
+                named(c, p, &raw::instead_pointer(region, place), id, out);
             }
         }
     }
     for p in &c.draft.body_shares {
-        must_be(p, "/exercise", "ref-exercise", &p.value.exercise, ids(), out);
+        named(c, p, "/exercise", &p.value.exercise, out);
     }
 }
 
 fn ref_posture(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in &c.draft.exercises {
-        let ids = c.draft.postures.iter().map(|p| p.value.id.as_str());
+        let ids = c.draft.postures.iter().flat_map(|p| words(&p.value.id, &p.value.name, &[]));
         must_be(e, "/posture/as", "ref-posture", &e.value.posture.like, ids, out);
     }
 }
 
 fn ref_anchor(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in &c.draft.exercises {
-        let ids = c.draft.anchors.iter().map(|p| p.value.id.as_str());
+        let ids = plain(c.draft.anchors.iter().map(|p| p.value.id.as_str()));
         must_be(e, "/typical_load/anchor", "ref-anchor", &e.value.typical_load.anchor, ids, out);
     }
 }
@@ -381,7 +405,7 @@ fn ref_caution(c: &Context<'_>, out: &mut Vec<Problem>) {
     let Some(cautions) = &c.draft.cautions else { return };
     for e in &c.draft.exercises {
         for (i, id) in e.value.cautions.iter().enumerate() {
-            let ids = cautions.value.with_exercise.iter().map(|x| x.id.as_str());
+            let ids = plain(cautions.value.with_exercise.iter().map(|x| x.id.as_str()));
             must_be(e, &format!("/cautions/{i}"), "ref-caution", id, ids, out);
         }
     }
@@ -471,7 +495,8 @@ fn ladder_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
     fn keep<T>(p: &Placed<T>, step: &str, bound: Bound, value: f64, out: &mut Vec<Problem>) {
         if let Err(e) = bound.check(value) {
-            let hint = format!("keep it from {} to {}", crate::units::trim(bound.min), crate::units::trim(bound.max));
+            let [min, max, near] = [bound.min, bound.max, value.clamp(bound.min, bound.max)].map(crate::units::trim);
+            let hint = format!("keep it from {min} to {max}; the nearest is {near}");
             out.push(p.problem(step, "bounds", e.to_string(), hint));
         }
     }
@@ -672,8 +697,10 @@ fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
         for (step, name) in names.into_iter().chain(aliases) {
             match owner.insert(fold(name), e) {
                 Some(first) if first.value.id != e.value.id => {
-                    let found = format!("{name:?} also names {:?}", first.value.id);
-                    out.push(e.problem(&step, "alias-clash", found, "keep it with one of the two".to_string()));
+                    let Placed { value, file, pointer } = first;
+                    let found = format!("{name:?} also names {:?}, {file} {pointer}", value.id);
+                    let hint = "keep it with one of the two; take it out or change it in the other".to_string();
+                    out.push(e.problem(&step, "alias-clash", found, hint));
                 }
                 _ => {}
             }
@@ -887,7 +914,7 @@ fn gym_kit(c: &Context<'_>, out: &mut Vec<Problem>) {
         for (i, item) in g.value.items.iter().enumerate() {
             let step = format!("/items/{i}");
             let Some(q) = c.equipment.get(item.as_str()) else {
-                must_be(g, &step, "gym-kit", item, c.equipment.keys().copied(), out);
+                must_be(g, &step, "gym-kit", item, kit_words(c), out);
                 continue;
             };
             for need in q.depends_on.iter().filter(|n| !has.contains(n.as_str())) {
@@ -976,7 +1003,14 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
             out.push(r.problem(&step, "ranking-terms", format!("no weight for {term:?}"), format!("add {term:?}")));
         }
         for term in weights.keys() {
-            must_be(r, &format!("/weights/{aim}/{term}"), "ranking-terms", term, TERM_NAMES.iter(), out);
+            must_be(
+                r,
+                &format!("/weights/{aim}/{term}"),
+                "ranking-terms",
+                term,
+                plain(TERM_NAMES.iter().copied()),
+                out,
+            );
         }
         if weights.values().sum::<f64>() <= 0.0 {
             let found = "weights that add up to nothing".to_string();
@@ -1045,18 +1079,23 @@ fn cautions_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn cue_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in &c.draft.exercises {
         let n = e.value.cues.len();
-        if !(2..=3).contains(&n) {
+        if !(CUES.0..=CUES.1).contains(&n) {
             out.push(e.problem("/cues", "cue-form", format!("{n} cues"), "write two or three".to_string()));
         }
-        for (i, cue) in e.value.cues.iter().enumerate().filter(|(_, cue)| cue.chars().count() > 60) {
+        for (i, cue) in e.value.cues.iter().enumerate().filter(|(_, cue)| cue.chars().count() > LONGEST_CUE) {
             let found = format!("{} characters", cue.chars().count());
-            out.push(e.problem(&format!("/cues/{i}"), "cue-form", found, "keep a cue to 60 characters".to_string()));
+            out.push(e.problem(
+                &format!("/cues/{i}"),
+                "cue-form",
+                found,
+                format!("keep a cue to {LONGEST_CUE} characters"),
+            ));
         }
     }
 }
 
 fn name_length(c: &Context<'_>, out: &mut Vec<Problem>) {
-    for e in c.draft.exercises.iter().filter(|e| e.value.name.chars().count() > 48) {
+    for e in c.draft.exercises.iter().filter(|e| e.value.name.chars().count() > LONGEST_NAME) {
         let found = format!("{} characters", e.value.name.chars().count());
         out.push(e.problem("/name", "name-length", found, "shorten it; keep the long form as an alias".to_string()));
     }

@@ -101,6 +101,18 @@ struct Loose {
     value: Value,
     file: String,
     pointer: String,
+    /// Layer that touched it last.
+    depth: usize,
+}
+
+impl Loose {
+    /// What it is called, each word with its id.
+    fn words(&self) -> impl Iterator<Item = (&str, &str)> {
+        let name = self.value.get("name").and_then(Value::as_str);
+        let aliases = self.value.get("aliases").and_then(Value::as_array).into_iter().flatten();
+        let words = [self.id.as_str()].into_iter().chain(name).chain(aliases.filter_map(Value::as_str));
+        words.map(|word| (word, self.id.as_str()))
+    }
 }
 
 /// Reads layers (the base first, then overlays) into a draft and the list of what did not fit.
@@ -127,10 +139,10 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
                     }
                 }
             } else if let Some((_, key)) = LISTS.iter().find(|(name, _)| name == path) {
-                let found = records(path, key, top, &[], &mut problems);
+                let found = records(path, key, top, &[], depth, &mut problems);
                 lay(lists.entry(key).or_default(), found, depth, &mut problems);
             } else if path.starts_with("exercises/") {
-                let found = records(path, "exercises", top, &["family"], &mut problems);
+                let found = records(path, "exercises", top, &["family"], depth, &mut problems);
                 lay(&mut exercises, found, depth, &mut problems);
             } else {
                 problems.push(unknown_file(path));
@@ -152,25 +164,25 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
             continue;
         };
         match *name {
-            "base.json" => draft.base = typed(placed, &mut problems),
-            "ranking.json" => draft.ranking = typed(placed, &mut problems),
-            "loads.json" => draft.loads = typed(placed, &mut problems),
-            _ => draft.cautions = typed(placed, &mut problems),
+            "base.json" => draft.base = typed(placed, &[], &mut problems),
+            "ranking.json" => draft.ranking = typed(placed, &[], &mut problems),
+            "loads.json" => draft.loads = typed(placed, &[], &mut problems),
+            _ => draft.cautions = typed(placed, &[], &mut problems),
         }
     }
     let mut take = |key: &str| lists.remove(key).unwrap_or_default();
-    draft.patterns = all(take("patterns"), &mut problems);
-    draft.muscles = all(take("muscles"), &mut problems);
-    draft.regions = all(take("regions"), &mut problems);
-    draft.equipment = all(take("equipment"), &mut problems);
-    draft.anchors = all(take("anchors"), &mut problems);
-    draft.postures = all(take("postures"), &mut problems);
-    draft.gyms = all(take("gyms"), &mut problems);
-    draft.sources = all(take("sources"), &mut problems);
-    draft.carryover = all(take("pairs"), &mut problems);
-    draft.instead = all(take("instead"), &mut problems);
-    draft.body_shares = all(take("shares"), &mut problems);
-    draft.exercises = all(inherit(exercises, &mut problems), &mut problems);
+    draft.patterns = all(take("patterns"), &["hide"], &mut problems);
+    draft.muscles = all(take("muscles"), &["hide"], &mut problems);
+    draft.regions = all(take("regions"), &["hide"], &mut problems);
+    draft.equipment = all(take("equipment"), &["hide"], &mut problems);
+    draft.anchors = all(take("anchors"), &["hide"], &mut problems);
+    draft.postures = all(take("postures"), &["hide"], &mut problems);
+    draft.gyms = all(take("gyms"), &["hide"], &mut problems);
+    draft.sources = all(take("sources"), &["hide"], &mut problems);
+    draft.carryover = all(take("pairs"), &["hide"], &mut problems);
+    draft.instead = all(take("instead"), &["hide"], &mut problems);
+    draft.body_shares = all(take("shares"), &["hide"], &mut problems);
+    draft.exercises = all(inherit(exercises, &mut problems), &["hide", "like"], &mut problems);
     (draft, problems)
 }
 
@@ -211,7 +223,16 @@ fn parse(path: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Map<Stri
             None
         }
         Err(e) => {
-            problems.push(problem(e.to_string(), "mend the JSON at that line and column"));
+            let told = e.to_string();
+            let hint = match told.split(" at line").next() {
+                Some("trailing comma") => "take out the comma before that line and column",
+                Some("key must be a string") => "put the name between quotation marks, at that line and column",
+                Some("EOF while parsing an object" | "EOF while parsing a list") => {
+                    "close every { with } and every [ with ]"
+                }
+                _ => "mend the JSON at that line and column",
+            };
+            problems.push(problem(told, hint));
             None
         }
     }
@@ -222,6 +243,7 @@ fn records(
     key: &str,
     mut top: Map<String, Value>,
     also: &[&str],
+    depth: usize,
     problems: &mut Vec<Problem>,
 ) -> Vec<Loose> {
     let mut problem = |pointer: String, rule: &'static str, found: String, hint: String| {
@@ -248,7 +270,7 @@ fn records(
             format!("/{}", escape(extra)),
             "record-shape",
             format!("unknown field {extra:?}"),
-            format!("this file holds {key:?} only"),
+            format!("this file holds {key:?}; {}", nearest_hint(extra, [key].into_iter().chain(also.iter().copied()))),
         );
     }
     let mut out = Vec::with_capacity(list.len());
@@ -268,7 +290,7 @@ fn records(
                 continue;
             }
         };
-        out.push(Loose { id, value, file: path.to_string(), pointer });
+        out.push(Loose { id, value, file: path.to_string(), pointer, depth });
     }
     out
 }
@@ -276,22 +298,24 @@ fn records(
 /// Lays the records of a layer over what is there: new ids are added, known ones patched,
 /// `"hide": true` removes. Within one layer an id may stand only once.
 fn lay(into: &mut Vec<Loose>, found: Vec<Loose>, depth: usize, problems: &mut Vec<Problem>) {
-    let mut here: BTreeSet<String> =
-        if depth == 0 { into.iter().map(|l| l.id.clone()).collect() } else { BTreeSet::new() };
+    let mut here: HashMap<String, String> =
+        into.iter().filter(|l| l.depth == depth).map(|l| (l.id.clone(), format!("{} {}", l.file, l.pointer))).collect();
     let mut places: HashMap<String, usize> = into.iter().enumerate().map(|(i, l)| (l.id.clone(), i)).collect();
     let mut hidden = BTreeSet::new();
     for mut loose in found {
-        if !here.insert(loose.id.clone()) {
+        let place = format!("{} {}", loose.file, loose.pointer);
+        if let Some(first) = here.get(&loose.id) {
             problems.push(Problem {
                 file: loose.file,
                 pointer: loose.pointer,
                 rule: "id-unique",
                 severity: Severity::Error,
-                found: format!("id {:?} a second time", loose.id),
-                hint: "give each record an id of its own".to_string(),
+                found: format!("id {:?} a second time; the first is {first}", loose.id),
+                hint: format!("give each record an id of its own, such as \"{}-2\"", loose.id),
             });
             continue;
         }
+        here.insert(loose.id.clone(), place);
         let hide = match &mut loose.value {
             Value::Object(record) => record.remove("hide").is_some_and(|v| v == Value::Bool(true)),
             _ => false,
@@ -304,6 +328,7 @@ fn lay(into: &mut Vec<Loose>, found: Vec<Loose>, depth: usize, problems: &mut Ve
                 merge(&mut known.value, &loose.value);
                 known.file = loose.file;
                 known.pointer = loose.pointer;
+                known.depth = depth;
             }
             None if hide => problems.push(Problem {
                 file: loose.file,
@@ -311,7 +336,10 @@ fn lay(into: &mut Vec<Loose>, found: Vec<Loose>, depth: usize, problems: &mut Ve
                 rule: "hide-known",
                 severity: Severity::Error,
                 found: format!("hides {:?}, which is not there", loose.id),
-                hint: "only records of the layers below can be hidden".to_string(),
+                hint: format!(
+                    "only records of the layers below can be hidden; {}",
+                    nearest_hint(&loose.id, places.keys().map(String::as_str))
+                ),
             }),
             None => {
                 places.insert(loose.id.clone(), into.len());
@@ -350,7 +378,7 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
                     problem(
                         "like-known",
                         format!("like {like} names no exercise"),
-                        nearest_hint(name, by_id.keys().copied()),
+                        nearest_word_hint(name, loose.iter().flat_map(Loose::words)),
                     );
                     broken = true;
                     break;
@@ -392,14 +420,16 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
     out
 }
 
-fn all<T: DeserializeOwned>(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Placed<T>> {
+fn all<T: DeserializeOwned>(loose: Vec<Loose>, also: &[&str], problems: &mut Vec<Problem>) -> Vec<Placed<T>> {
     loose
         .into_iter()
-        .filter_map(|l| typed(Placed { value: l.value, file: l.file, pointer: l.pointer }, problems))
+        .filter_map(|l| typed(Placed { value: l.value, file: l.file, pointer: l.pointer }, also, problems))
         .collect()
 }
 
-fn typed<T: DeserializeOwned>(placed: Placed<Value>, problems: &mut Vec<Problem>) -> Option<Placed<T>> {
+/// Gives a record its type. `also` names fields that stood in the file and are gone by now, for
+/// hints at a field that was spelled wrongly.
+fn typed<T: DeserializeOwned>(placed: Placed<Value>, also: &[&str], problems: &mut Vec<Problem>) -> Option<Placed<T>> {
     match serde_path_to_error::deserialize::<_, T>(&placed.value) {
         Ok(value) => Some(Placed { value, file: placed.file, pointer: placed.pointer }),
         Err(e) => {
@@ -412,17 +442,54 @@ fn typed<T: DeserializeOwned>(placed: Placed<Value>, problems: &mut Vec<Problem>
                     Segment::Enum { .. } | Segment::Unknown => {}
                 }
             }
+            let (found, hint) = misfit(&e.inner().to_string(), also);
             problems.push(Problem {
                 file: placed.file,
                 pointer,
                 rule: "record-shape",
                 severity: Severity::Error,
-                found: e.inner().to_string(),
-                hint: "see kb/schema for the fields and words of this kind of record".to_string(),
+                found,
+                hint,
             });
             None
         }
     }
+}
+
+/// What did not fit and what to do, from what serde tells: it names the value and then what would
+/// have fitted, words between backticks.
+fn misfit(told: &str, also: &[&str]) -> (String, String) {
+    let mut quoted = told.split('`').skip(1).step_by(2);
+    let given = quoted.next().unwrap_or_default();
+    if told.starts_with("unknown field") {
+        let near = nearest_hint(given, quoted.chain(also.iter().copied()));
+        return (format!("unknown field {given:?}"), format!("{near} `stead kb reference` has them all"));
+    }
+    if told.starts_with("unknown variant") {
+        let words: Vec<&str> = quoted.collect();
+        let near = nearest_hint(given, words.iter().copied());
+        return (format!("unknown word {given:?}"), format!("{near} There are {}", words.join(", ")));
+    }
+    if told.starts_with("missing field") {
+        let like = if also.contains(&"like") { ", or take it from a relative with \"like\"" } else { "" };
+        return (format!("no field {given:?}"), format!("add {given:?}{like}"));
+    }
+    let Some((found, expected)) = told.split_once(", expected ") else {
+        return (told.to_string(), "`stead kb reference` has the fields of this kind of record".to_string());
+    };
+    let plain = match expected {
+        "u8" => "a whole number from 0 to 255",
+        "u16" => "a whole number from 0 to 65535",
+        "u32" | "u64" | "usize" => "a whole number, 0 or more",
+        "f64" => "a number",
+        "a string" => "a text between quotation marks",
+        "a boolean" => "true or false",
+        "a sequence" => "a list between [ and ]",
+        "a map" => "an object between { and }",
+        other if other.starts_with("struct ") => "an object between { and }",
+        other => other,
+    };
+    (found.replace('`', ""), format!("write {plain}"))
 }
 
 fn unknown_file(path: &str) -> Problem {
@@ -442,6 +509,16 @@ fn unknown_file(path: &str) -> Problem {
 pub fn nearest_hint<'a>(given: &str, candidates: impl Iterator<Item = &'a str>) -> String {
     nearest(given, candidates)
         .map_or_else(|| "there is none to choose from".to_string(), |n| format!("did you mean {n:?}?"))
+}
+
+/// "did you mean ...?" with the id behind the word that shares most with `given`; words are told
+/// with their ids, so that a name or alias leads to its id.
+#[must_use]
+pub fn nearest_word_hint<'a>(given: &str, words: impl Iterator<Item = (&'a str, &'a str)>) -> String {
+    let words: Vec<(&str, &str)> = words.collect();
+    let near = nearest(given, words.iter().map(|(word, _)| *word));
+    let id = near.and_then(|near| words.iter().find(|(word, _)| *word == near)).map(|(_, id)| *id);
+    nearest_hint(given, id.into_iter())
 }
 
 /// The candidate that shares most letter pairs with `given` (Dice's measure), ties by the
@@ -468,4 +545,53 @@ pub fn nearest<'a>(given: &str, candidates: impl Iterator<Item = &'a str>) -> Op
         })
         .max_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(a.1)))
         .map(|(_, c)| c)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_does_not_fit_is_told_in_plain_words() {
+        #[derive(Debug, serde::Deserialize)]
+        #[serde(deny_unknown_fields)]
+        struct Oar {
+            #[allow(dead_code)]
+            length_m: f64,
+            #[allow(dead_code)]
+            side: Side,
+        }
+        #[derive(Debug, serde::Deserialize)]
+        #[serde(rename_all = "lowercase")]
+        enum Side {
+            Port,
+            Starboard,
+        }
+        let told = |text: &str| {
+            let value: Value = serde_json::from_str(text).unwrap();
+            misfit(&serde_json::from_value::<Oar>(value).unwrap_err().to_string(), &["hide"])
+        };
+        let (found, hint) = told(r#"{"lenght_m": 3}"#);
+        assert_eq!(
+            (found.as_str(), hint.as_str()),
+            ("unknown field \"lenght_m\"", "did you mean \"length_m\"? `stead kb reference` has them all")
+        );
+        assert!(told(r#"{"hid": true}"#).1.starts_with("did you mean \"hide\"?"));
+        let (found, hint) = told(r#"{"side": "prot"}"#);
+        assert_eq!(found, "unknown word \"prot\"");
+        assert_eq!(hint, "did you mean \"port\"? There are port, starboard");
+        assert_eq!(told(r#"{"side": "port"}"#).1, "add \"length_m\"");
+        assert_eq!(
+            told(r#"{"length_m": "long"}"#),
+            ("invalid type: string \"long\"".to_string(), "write a number".to_string())
+        );
+    }
+
+    #[test]
+    fn a_name_or_alias_leads_to_its_id() {
+        let words =
+            [("hip-abductors", "hip-abductors"), ("rectus-abdominis", "rectus-abdominis"), ("abs", "rectus-abdominis")];
+        assert_eq!(nearest_word_hint("abs", words.into_iter()), "did you mean \"rectus-abdominis\"?");
+        assert_eq!(nearest_word_hint("abs", [].into_iter()), "there is none to choose from");
+    }
 }

@@ -55,9 +55,11 @@ pub enum KbError {
 fn summary(problems: &[Problem]) -> String {
     let errors = problems.iter().filter(|p| p.severity == Severity::Error).count();
     let first = problems.iter().find(|p| p.severity == Severity::Error);
-    let first =
-        first.map_or(String::new(), |p| format!("; the first: {} {} ({}): {}", p.file, p.pointer, p.rule, p.found));
-    format!("the base has {errors} errors{first}; `stead kb check` lists them all")
+    let first = first.map_or(String::new(), |p| {
+        format!("; the first: {} {} ({}): {}; {}", p.file, p.pointer, p.rule, p.found, p.hint)
+    });
+    let all = if errors == 1 { "1 error".to_string() } else { format!("{errors} errors") };
+    format!("the base has {all}{first}; `stead kb check` lists them all")
 }
 
 impl From<(Compiled, Vec<u8>)> for Kb {

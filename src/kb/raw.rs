@@ -1,12 +1,45 @@
 //! Records as they stand in the JSON files of a base, refused when a field is unknown.
 //!
-//! Leans on serde and schemars. Leaves to others: whether the values make sense
+//! Leans on serde and schemars, and on [`crate::units`] and [`crate::mechanics`] for the bounds that
+//! the schemas tell. The comments, units (`x-unit`), keys (`x-key`) and examples here are what the
+//! reference of the base is made from. Leaves to others: whether the values make sense
 //! ([`super::check`]) and how they are asked quickly ([`super::table`]).
 
 use std::collections::BTreeMap;
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema};
 use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+
+use crate::mechanics::limits;
+use crate::units::{Bound, bounds};
+
+/// Writes a bound and its unit into the schema of a field, or of every value of a map or list.
+fn within(bound: Bound) -> impl FnMut(&mut Schema) {
+    move |schema| bind(schema.ensure_object(), bound)
+}
+
+fn bind(schema: &mut serde_json::Map<String, Value>, bound: Bound) {
+    for inner in ["additionalProperties", "items"] {
+        if let Some(Value::Object(inner)) = schema.get_mut(inner) {
+            return bind(inner, bound);
+        }
+    }
+    let whole = schema.get("type").is_some_and(|t| t == "integer");
+    let number = |value: f64| if whole { json!(value as i64) } else { json!(value) };
+    schema.insert("minimum".to_string(), number(bound.min));
+    schema.insert("maximum".to_string(), number(bound.max));
+    if !bound.unit.is_empty() {
+        schema.insert("x-unit".to_string(), json!(bound.unit));
+    }
+}
+
+/// Most characters of a name shown, for a narrow terminal.
+pub const LONGEST_NAME: usize = 48;
+/// Fewest and most cues of an exercise.
+pub const CUES: (usize, usize) = (2, 3);
+/// Most characters of a cue.
+pub const LONGEST_CUE: usize = 60;
 
 /// Defines a closed list of words with their spelling in JSON, their order and a lookup.
 macro_rules! words {
@@ -231,10 +264,13 @@ words! {
 #[serde(deny_unknown_fields)]
 pub struct Base {
     /// Format of the files; this program reads format 1.
+    #[schemars(example = 1)]
     pub format: u32,
-    /// Name of the base.
+    /// Name of the base, shown by `kb stats` and in every reply.
+    #[schemars(example = &"boathouse")]
     pub name: String,
-    /// Version of the base.
+    /// Version of the base, in any form that its keeper likes.
+    #[schemars(example = &"2026.11")]
     pub version: String,
 }
 
@@ -246,12 +282,12 @@ pub struct Pattern {
     pub id: String,
     /// Name shown.
     pub name: String,
-    /// Node above; absent at the top.
+    /// Id of the node above; absent at the top.
     #[serde(default)]
     pub parent: Option<String>,
     /// What decides whether a lift belongs here.
     pub definition: String,
-    /// Whether exercises stand at this node.
+    /// Whether exercises stand at this node; at other nodes none may.
     #[serde(default)]
     pub leaf: bool,
     /// The exercise of this pattern that lifters think of first, at a leaf with training in it.
@@ -272,10 +308,10 @@ pub struct Muscle {
     pub name: String,
     /// Anatomical name.
     pub anatomical: String,
-    /// Everyday names.
+    /// Everyday names, any of which a question may use.
     #[serde(default)]
     pub aliases: Vec<String>,
-    /// Joint actions.
+    /// Joint actions, in words, for people.
     pub actions: String,
     /// Whether it mostly holds still in lifts that are not for it, so that a substitute is not
     /// asked to keep it working as hard.
@@ -287,9 +323,10 @@ pub struct Muscle {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Aggravator {
-    /// Token used in questions and grades.
+    /// Token used in questions and grades: lower-case words joined by underscores.
+    #[schemars(example = &"deep_flexion")]
     pub id: String,
-    /// What a clinician would ask.
+    /// What a clinician would ask, as a question to the lifter.
     pub question: String,
 }
 
@@ -304,13 +341,13 @@ pub struct Region {
     /// Other words for it.
     #[serde(default)]
     pub aliases: Vec<String>,
-    /// Closed list.
+    /// The closed list of what brings its soreness on; grades of exercises name these and no others.
     pub aggravators: Vec<Aggravator>,
-    /// Muscles of the region itself: while it is sore, a substitute is not asked to keep them
+    /// Ids of the muscles of the region itself: while it is sore, a substitute is not asked to keep them
     /// working as hard.
     #[serde(default)]
     pub own_muscles: Vec<String>,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -325,16 +362,19 @@ pub struct Equipment {
     /// Other words for it.
     #[serde(default)]
     pub aliases: Vec<String>,
-    /// Items whose job it also does.
+    /// Ids of items whose job it also does: who has it has those too.
+    #[schemars(example = ["flat-bench"])]
     #[serde(default)]
     pub provides: Vec<String>,
-    /// Items without which it is of little use.
+    /// Ids of items without which it is of little use; a gym that has it must have those.
+    #[schemars(example = ["barbell"])]
     #[serde(default)]
     pub depends_on: Vec<String>,
-    /// Present everywhere.
+    /// Whether it is present everywhere, as the floor is, so that no gym need name it.
     #[serde(default)]
     pub baseline: bool,
-    /// With an indefinite article or as a plural, for sentences: "a pair of dumbbells".
+    /// Its name with an indefinite article or as a plural, for sentences.
+    #[schemars(example = &"a pair of dumbbells")]
     pub phrase: String,
 }
 
@@ -347,14 +387,16 @@ pub const BODY_ANCHOR: &str = "bm";
 pub struct Anchor {
     /// Plain id.
     pub id: String,
-    /// The exercise that it is; absent for `bm` (body mass) and `none`.
+    /// Id of the exercise that it is; absent for `bm` (body mass) and `none`.
     #[serde(default)]
     pub exercise: Option<String>,
     /// Typical one-repetition maximum of an intermediate man, in body masses.
+    #[schemars(extend("x-unit" = "body masses"))]
     pub men_bm: f64,
-    /// The same for a woman.
+    /// Typical one-repetition maximum of an intermediate woman, in body masses.
+    #[schemars(extend("x-unit" = "body masses"))]
     pub women_bm: f64,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -365,22 +407,28 @@ pub enum PostureLoad {
     /// A load lying on the trunk: distance up the trunk line and in front of it.
     Trunk {
         /// Distance from L5/S1 up the trunk, as a share of body height.
+        #[schemars(extend("x-unit" = "body heights"))]
         up_h: f64,
         /// Further distance up the trunk, metres.
+        #[schemars(extend("x-unit" = "m"))]
         up_m: f64,
-        /// Distance in front of the trunk line, metres.
+        /// Distance in front of the trunk line, metres; negative is behind it.
+        #[schemars(extend("x-unit" = "m"))]
         front_m: f64,
     },
     /// A load hanging from straight arms.
     Hang {
         /// Horizontal distance in front of the shoulder, metres; negative is towards the feet.
+        #[schemars(extend("x-unit" = "m"))]
         front_m: f64,
     },
     /// A load held at a known distance in front of L5/S1.
     Hands {
         /// Load, metres in front of L5/S1.
+        #[schemars(extend("x-unit" = "m"))]
         front_m: f64,
         /// Arms' own centre of mass, metres in front of L5/S1.
+        #[schemars(extend("x-unit" = "m"))]
         arms_m: f64,
     },
     /// No external load above L5/S1.
@@ -407,30 +455,36 @@ pub struct Posture {
     pub id: String,
     /// What it looks like.
     pub name: String,
-    /// How the load is found.
+    /// How the load on the low back is found, which decides what else is needed.
     pub kind: PostureKind,
-    /// Trunk angle from vertical, degrees.
+    /// Trunk angle from vertical, degrees; forwards is positive. Needed where the kind is planar.
+    #[schemars(transform = within(bounds::TRUNK_ANGLE))]
     #[serde(default)]
     pub trunk_deg: Option<f64>,
-    /// Included knee angle, degrees (180 is straight).
+    /// Included knee angle, degrees (180 is straight). Needed where the kind is planar.
+    #[schemars(transform = within(bounds::KNEE_ANGLE))]
     #[serde(default)]
     pub knee_deg: Option<f64>,
-    /// Load geometry.
+    /// Where the load is. Needed where the kind is planar.
     #[serde(default)]
     pub load: Option<PostureLoad>,
-    /// Factor on the lumbar load where hands or head carry part of the trunk.
+    /// Factor on the lumbar load where hands or head carry part of the trunk; 1 when left out.
+    #[schemars(transform = within(limits::SUPPORT_FACTOR))]
     #[serde(default)]
     pub support_factor: Option<f64>,
-    /// Factor for speed.
+    /// Factor on the lumbar load for speed; 1 when left out.
+    #[schemars(transform = within(limits::DYNAMIC_FACTOR))]
     #[serde(default)]
     pub dynamic_factor: Option<f64>,
-    /// Published or carried compression, newtons, for the reference adult of 80 kg.
+    /// Compression of the low back, newtons, for a body of 80 kg. Needed where the kind is
+    /// published or carried.
+    #[schemars(extend("x-unit" = "N"))]
     #[serde(default)]
     pub compression_n: Option<f64>,
     /// Why a heavy load may hang off mid-foot in this posture, where it does.
     #[serde(default)]
     pub off_foot: Option<String>,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -439,18 +493,23 @@ pub struct Posture {
 #[serde(deny_unknown_fields)]
 pub struct PostureUse {
     /// Id of the shared posture.
+    #[schemars(example = &"squat-high-bar")]
     #[serde(rename = "as")]
     pub like: String,
     /// Trunk angle instead of the shared one, degrees from vertical.
+    #[schemars(transform = within(bounds::TRUNK_ANGLE), example = 35)]
     #[serde(default)]
     pub trunk_deg: Option<f64>,
-    /// Knee angle instead of the shared one, degrees.
+    /// Included knee angle instead of the shared one, degrees (180 is straight).
+    #[schemars(transform = within(bounds::KNEE_ANGLE), example = 100)]
     #[serde(default)]
     pub knee_deg: Option<f64>,
-    /// Support factor instead of the shared one.
+    /// Factor for hands or head that carry part of the trunk, instead of the shared one.
+    #[schemars(transform = within(limits::SUPPORT_FACTOR), example = 0.7)]
     #[serde(default)]
     pub support_factor: Option<f64>,
-    /// Dynamic factor instead of the shared one.
+    /// Factor for speed instead of the shared one.
+    #[schemars(transform = within(limits::DYNAMIC_FACTOR), example = 1.2)]
     #[serde(default)]
     pub dynamic_factor: Option<f64>,
 }
@@ -459,9 +518,9 @@ pub struct PostureUse {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Spine {
-    /// Step.
+    /// The class that counts.
     pub class: SpineClass,
-    /// Source id, `memory` or `practice`.
+    /// What the class stands on: the id of a source, `memory` or `practice`.
     pub basis: String,
     /// What speaks against the computed class; needed where the two are more than a step apart.
     #[serde(default)]
@@ -472,13 +531,15 @@ pub struct Spine {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TypicalLoad {
-    /// Id of the anchor.
+    /// Id of the anchor lift.
+    #[schemars(example = &"squat")]
     pub anchor: String,
-    /// One-repetition equivalent as a share of the anchor's.
+    /// One-repetition equivalent as a share of the anchor's; for one hand where each hand is counted.
+    #[schemars(transform = within(bounds::LOAD_SHARE), example = 0.8)]
     pub share: f64,
-    /// What is counted.
+    /// How the load is counted.
     pub counted: Counted,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -486,11 +547,13 @@ pub struct TypicalLoad {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SetRange {
-    /// Fewest.
+    /// Fewest repetitions or seconds of a set that is worth doing.
+    #[schemars(transform = within(bounds::REPETITIONS), example = 5)]
     pub low: u16,
-    /// Most.
+    /// Most repetitions or seconds.
+    #[schemars(transform = within(bounds::REPETITIONS), example = 12)]
     pub high: u16,
-    /// Counted in.
+    /// Whether `low` and `high` are repetitions or seconds.
     pub unit: SetUnit,
 }
 
@@ -499,32 +562,43 @@ pub struct SetRange {
 #[serde(deny_unknown_fields)]
 pub struct Exercise {
     /// Plain id: lower-case words joined by hyphens.
+    #[schemars(example = &"oar-loom-row")]
     pub id: String,
-    /// Name shown.
+    /// Name shown; fits a narrow terminal.
+    #[schemars(length(max = LONGEST_NAME), example = &"Oar-loom inverted row")]
     pub name: String,
-    /// Other names and abbreviations.
+    /// Other names and abbreviations; each belongs to one exercise only, whatever its case or accents.
+    #[schemars(example = ["oar row", "loom row"])]
     #[serde(default)]
     pub aliases: Vec<String>,
-    /// Main pattern, a leaf.
+    /// Id of its main pattern, a leaf of the tree.
+    #[schemars(example = &"pull-horizontal")]
     pub pattern: String,
-    /// Further patterns.
+    /// Ids of further patterns that it belongs to, leaves.
+    #[schemars(example = ["trunk-anti-extension"])]
     #[serde(default)]
     pub also_patterns: Vec<String>,
-    /// Sides at work.
+    /// How many limbs work at once.
     pub laterality: Laterality,
-    /// Alternatives, each a list of items needed together.
+    /// Kit: alternatives, each a list of ids of items needed together. `[["floor"]]` needs nothing.
+    #[schemars(example = [&["barbell", "rack"][..], &["suspension-straps"][..]])]
     pub equipment: Vec<Vec<String>>,
-    /// Items that help but are not needed.
+    /// Ids of items that help but are not needed.
+    #[schemars(example = ["weight-vest"])]
     #[serde(default)]
     pub optional: Vec<String>,
     /// Ceiling height needed by a lifter of 1.85 m, metres; absent where it does not matter.
+    #[schemars(transform = within(bounds::HEADROOM), example = 2.4)]
     #[serde(default)]
     pub headroom_m: Option<f64>,
-    /// Muscles with weights: prime 1.0, strong 0.5 to 0.75, helper 0.25 to 0.5.
+    /// How much each muscle works: prime mover 1, strong 0.5 to 0.75, helper 0.25 to 0.5. One at
+    /// least is a prime mover; what works less is left out.
+    #[schemars(transform = within(bounds::MUSCLE_WEIGHT), extend("x-key" = "muscle"))]
+    #[schemars(example = BTreeMap::from([("latissimus-dorsi", 1.0), ("biceps", 0.5)]))]
     pub muscles: BTreeMap<String, f64>,
-    /// Where it is hard.
+    /// Where in the prime mover's range it is hardest.
     pub hard_at: MuscleLength,
-    /// Where the load sits.
+    /// Where the load meets the body.
     pub load_position: LoadPosition,
     /// What carries the body.
     pub support: Support,
@@ -533,36 +607,52 @@ pub struct Exercise {
     /// Spine class in place of the one computed from posture and typical load.
     #[serde(default)]
     pub spine: Option<Spine>,
-    /// Joint stress by region and aggravator, grades 0 to 4; a region's grade is its greatest.
+    /// Stress of a typical work set by region and aggravator, grades 0 (idle) to 4 (heavy and near
+    /// the end of range, impact, or a recognised provocative position); a region's grade is its
+    /// greatest, and what is left out is 0.
+    #[schemars(transform = within(bounds::JOINT_GRADE), extend("x-key" = "region", "x-key-inside" = "aggravator"))]
+    #[schemars(example = BTreeMap::from([("elbow", BTreeMap::from([("medial_tendon", 2)]))]))]
     #[serde(default)]
     pub joints: BTreeMap<String, BTreeMap<String, u8>>,
-    /// Skill asked for, 1 to 5.
+    /// Skill asked for, 1 (anybody, at once) to 5 (years of practice).
+    #[schemars(transform = within(bounds::SKILL), example = 2)]
     pub skill: u8,
-    /// Role.
+    /// What it is for in a programme.
     pub role: Role,
     /// How usual it is in ordinary training, 1 (rare) to 5 (staple).
+    #[schemars(transform = within(bounds::USUAL), example = 3)]
     pub usual: u8,
-    /// Typical working load.
+    /// Typical load, told as a share of an anchor lift.
     pub typical_load: TypicalLoad,
-    /// Usable set range.
+    /// Usable range of a set.
     pub reps: SetRange,
-    /// Ways to make it harder.
+    /// Ways to make it harder, the usual one first.
+    #[schemars(example = ["leverage", "load"])]
     #[serde(default)]
     pub harder_by: Vec<HarderBy>,
-    /// Two or three short cues.
+    /// Two or three short cues, said to the lifter.
+    #[schemars(length(min = CUES.0, max = CUES.1), inner(length(max = LONGEST_CUE)))]
+    #[schemars(example = ["Pin the loom in the hooks", "Pull the chest to the wood"])]
     pub cues: Vec<String>,
-    /// Ids of cautions.
+    /// Ids of the cautions shown with it, of `with_exercise` in `cautions.json`.
+    #[schemars(example = ["safeties-or-spotter"])]
     #[serde(default)]
     pub cautions: Vec<String>,
-    /// Basis of the judgements not marked elsewhere: `muscles`, `joints`, `reps`, `skill`, `usual`.
+    /// What each judgement not marked elsewhere stands on: the id of a source, `memory` or
+    /// `practice`, for every one of `joints`, `muscles`, `reps`, `skill`, `usual`.
+    #[schemars(extend("x-key" = "judgement"))]
+    #[schemars(example = BTreeMap::from([("joints", "practice"), ("muscles", "memory")]))]
     pub basis: BTreeMap<String, String>,
-    /// The exercise that this is a variation of.
+    /// Id of the exercise that this is a variation of; the one named by `like` when left out.
+    #[schemars(example = &"inverted-row-bar")]
     #[serde(default)]
     pub parent: Option<String>,
-    /// Next easier steps.
+    /// Ids of the next easier steps.
+    #[schemars(example = ["inverted-row-bar"])]
     #[serde(default)]
     pub easier: Vec<String>,
-    /// Next harder steps.
+    /// Ids of the next harder steps.
+    #[schemars(example = ["pull-up"])]
     #[serde(default)]
     pub harder: Vec<String>,
 }
@@ -683,17 +773,21 @@ pub struct StackSteps {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stock {
-    /// Heaviest dumbbell for each hand, kg.
+    /// Heaviest dumbbell for each hand, kg; without it there is one of any weight.
     #[serde(default)]
+    #[schemars(transform = within(bounds::LOAD), example = 24)]
     pub dumbbell_max_kg: Option<f64>,
-    /// Heaviest kettlebell, kg.
+    /// Heaviest kettlebell, kg; without it there is one of any weight.
     #[serde(default)]
+    #[schemars(transform = within(bounds::LOAD), example = 32)]
     pub kettlebell_max_kg: Option<f64>,
-    /// Plates in all, kg.
+    /// Plates in all, kg, the bar left out; without it there are as many as wanted.
     #[serde(default)]
+    #[schemars(transform = within(bounds::STOCK), example = 110)]
     pub plates_total_kg: Option<f64>,
-    /// Heaviest sandbag or pack, kg.
+    /// Heaviest sandbag or pack, kg; without it there is one of any weight.
     #[serde(default)]
+    #[schemars(transform = within(bounds::LOAD), example = 40)]
     pub sandbag_max_kg: Option<f64>,
     /// Bars.
     #[serde(default)]
@@ -723,12 +817,14 @@ pub struct Gym {
     pub id: String,
     /// Name shown.
     pub name: String,
-    /// Items owned.
+    /// Ids of the items that stand there; what is present everywhere need not be named.
+    #[schemars(example = ["barbell", "plates", "rack", "bands"])]
     pub items: Vec<String>,
-    /// Stock of weights.
+    /// How heavy its weights go.
     #[serde(default)]
     pub stock: Stock,
     /// Ceiling height, metres; absent is high enough for all.
+    #[schemars(transform = within(bounds::CEILING), example = 2.3)]
     #[serde(default)]
     pub ceiling_m: Option<f64>,
 }
@@ -739,9 +835,9 @@ pub struct Gym {
 pub struct Caution {
     /// Plain id.
     pub id: String,
-    /// Text shown.
+    /// Text shown, to the lifter.
     pub text: String,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -765,9 +861,9 @@ pub struct Sign {
     pub id: String,
     /// What it is like, in plain words.
     pub text: String,
-    /// How soon.
+    /// How soon it wants help.
     pub urgency: Urgency,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
 
@@ -779,11 +875,13 @@ pub struct Cautions {
     pub always: Vec<Caution>,
     /// Shown with the exercises that name them.
     pub with_exercise: Vec<Caution>,
-    /// Shown when a region is sore: region id to text.
+    /// Shown when a region is sore; every region has one.
+    #[schemars(extend("x-key" = "region"))]
     pub with_region: BTreeMap<String, Caution>,
-    /// Warning signs.
+    /// Warning signs; one at least is an emergency.
     pub signs: Vec<Sign>,
-    /// What to do for each urgency.
+    /// What to do, for each urgency.
+    #[schemars(extend("x-key" = "urgency"))]
     pub actions: BTreeMap<Urgency, String>,
 }
 
@@ -872,15 +970,16 @@ impl LoadCount {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CarryOver {
-    /// Known lift.
+    /// Id of the lift whose load is known.
     pub from: String,
-    /// Substitute.
+    /// Id of the lift whose load is asked for.
     pub to: String,
-    /// Typical ratio of one-repetition maxima, each counted as below.
+    /// Typical ratio of the one-repetition maxima, `to` divided by `from`, each counted as below;
+    /// between `low` and `high`.
     pub ratio: f64,
-    /// Lower end.
+    /// Lower end of the ratio; above 0.
     pub low: f64,
-    /// Upper end.
+    /// Upper end of the ratio.
     pub high: f64,
     /// Typical ratio of women where it differs; `ratio` is then that of men.
     #[serde(default)]
@@ -889,7 +988,7 @@ pub struct CarryOver {
     pub counted_from: LoadCount,
     /// What the substitute's load counts.
     pub counted: LoadCount,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
     /// What to know about the ratio.
     #[serde(default)]
@@ -1218,9 +1317,10 @@ words! {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cap {
-    /// Highest grade (or spine class step) allowed.
+    /// Highest grade (or step of the spine class, 0 none to 4 very high) allowed.
     pub at_most: u8,
-    /// Must be at least this much below the original's grade; 0 allows the same grade.
+    /// Steps by which it must be below the original's grade at least; 0 allows the same grade, and
+    /// only mild soreness may have 0.
     pub below_original: u8,
 }
 
@@ -1245,30 +1345,35 @@ pub struct InsteadShares {
 #[serde(deny_unknown_fields)]
 pub struct Ranking {
     /// Caps by level of soreness, on the region's grade.
+    #[schemars(extend("x-key" = "level"))]
     pub caps: BTreeMap<Level, Cap>,
     /// Caps by level of soreness, on the spine class when the low back is sore.
+    #[schemars(extend("x-key" = "level"))]
     pub spine_caps: BTreeMap<Level, Cap>,
-    /// What an aggravator that an exercise does not list counts for, below the region's grade.
+    /// Steps below the region's grade that an aggravator counts for which an exercise does not list.
     pub unlisted_aggravator_relief: u8,
-    /// Least directed muscle coverage.
+    /// Least share of the original's muscle work that a substitute must keep, 0 to 1.
     pub least_coverage: f64,
-    /// Weight that a prime mover of the original must keep in the substitute.
+    /// Weight that a prime mover of the original must keep in the substitute, 0 to 1.
     pub prime_kept_weight: f64,
-    /// Share of its weight that a muscle counts for where it only holds (see the muscle's
+    /// Share of its weight, 0 to 1, that a muscle counts for where it only holds (see the muscle's
     /// `holds`) and is no prime mover.
     pub holding_share: f64,
-    /// Share of its weight that a sore region's own muscle still counts for, by level.
+    /// Share of its weight, 0 to 1, that a sore region's own muscle still counts for, by level.
+    #[schemars(extend("x-key" = "level"))]
     pub own_muscle_share: BTreeMap<Level, f64>,
     /// What being named by coaches counts for.
     pub instead: InsteadShares,
     /// Steps of skill above the original that are allowed when the person names none.
     pub skill_above_original: u8,
-    /// Coverage below which a pair is looked for.
+    /// Share of the original's muscle work, 0 to 1, below which a pair of substitutes is looked for.
     pub pair_below_coverage: f64,
-    /// Share of the needed load that the stock must reach to count as loadable enough.
+    /// Body mass of the lifter whose loads a gym's stock is held against, kg.
+    #[schemars(extend("x-unit" = "kg"))]
     pub reference_mass_kg: f64,
-    /// Term weights by aim; every term named once.
+    /// Weight of each term of the score, by aim; every aim names every term once.
+    #[schemars(transform = within(bounds::TERM_WEIGHT), extend("x-key" = "aim", "x-key-inside" = "term"))]
     pub weights: BTreeMap<Aim, BTreeMap<String, f64>>,
-    /// Source id, `memory` or `practice`.
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }

@@ -94,6 +94,7 @@ const ANSWERED: &[&[&str]] = &[
     &["swap", "--help"],
     &["list", "--help"],
     &["kb", "check", "--help"],
+    &["kb", "export", "--help"],
     &["--version"],
 ];
 
@@ -131,6 +132,10 @@ const ERRORS: &[(&[&str], &str)] = &[
     (&["list", "--pattern", "hinges-of-doom"], "hinge"),
     (&["terms", "musles"], "muscles"),
     (&["kb", "schema", "swap-requst"], "swap-request.json"),
+    (&["kb", "export", "--as", "grahpml"], "graphml"),
+    (&["kb", "export", "--as", "csv", "--json"], "--as csv"),
+    (&["kb", "export", "--replace"], "--to"),
+    (&["kb", "export", "--to", "no-such-folder/base.json"], "no-such-folder/base.json"),
     (&["kb", "check", "no-such-folder"], "no-such-folder"),
     (&["--kb", "no-such-folder", "swap", "deadlift"], "no-such-folder"),
 ];
@@ -269,6 +274,8 @@ fn json_is_the_reply_on_one_line() {
         &["terms"],
         &["kb", "check"],
         &["kb", "stats"],
+        &["kb", "export"],
+        &["kb", "reference"],
     ] {
         let said = out(&ask(&[args, &["--json"]].concat()));
         assert_eq!(said.lines().count(), 1, "{args:?}");
@@ -335,6 +342,35 @@ fn a_schema_is_printed_as_it_is_kept() {
         let kept = crate::read(format!("kb/schema/{}.json", name.trim_end_matches(".json")));
         assert_eq!(out(&ask(&["kb", "schema", name])), kept);
     }
+}
+
+#[test]
+fn an_export_goes_where_it_is_told_and_over_nothing() {
+    let folder = scratch("export");
+    for form in ["json", "csv", "dot", "graphml", "jsonld"] {
+        let printed = ask(&["kb", "export", "--as", form]);
+        assert_eq!(code(&printed), 0, "{form}: {}", err(&printed));
+        let path = folder.join(format!("base.{form}"));
+        let to = path.display().to_string();
+        let output = ask(&["kb", "export", "--as", form, "--to", &to]);
+        assert_eq!(code(&output), 0, "{form}: {}", err(&output));
+        assert!(out(&output).starts_with("Written to "), "{}", out(&output));
+        assert_eq!(std::fs::read(&path).unwrap(), printed.stdout, "{form}");
+        // Whatever is there stays, unless told otherwise.
+        std::fs::write(&path, "the cox's own").unwrap();
+        let output = ask(&["kb", "export", "--as", form, "--to", &to]);
+        assert_eq!(code(&output), 2);
+        assert!(err(&output).replace('\n', " ").contains("--replace"), "{}", err(&output));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "the cox's own");
+        assert_eq!(code(&ask(&["kb", "export", "--as", form, "--to", &to, "--replace"])), 0);
+        assert_eq!(std::fs::read(&path).unwrap(), printed.stdout, "{form}");
+    }
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 5);
+}
+
+#[test]
+fn the_reference_is_printed_as_it_is_kept() {
+    assert_eq!(out(&ask(&["kb", "reference"])), crate::read("kb/REFERENCE.md"));
 }
 
 #[test]

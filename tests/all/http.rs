@@ -197,6 +197,20 @@ fn terms_come_whole_or_by_kind() {
 }
 
 #[test]
+fn the_base_is_served_in_every_form() {
+    use ask::export::{Form, Request, answer};
+    for form in Form::ALL {
+        let reply = get(&format!("/v1/base/export?as={form}"));
+        assert_eq!((reply.status, reply.media.as_str()), (200, form.media_type()));
+        assert_eq!(reply.body, answer(&ENGINE, &Request { form: *form }).expect("a base").text.as_bytes(), "{form}");
+    }
+    assert_eq!(get("/v1/base/export").body, get("/v1/base/export?as=json").body);
+    let near = get("/v1/base/export?as=graphxml").points(400, "unknown-word", "/as");
+    assert_eq!(near.first().map(String::as_str), Some("graphml"));
+    get("/v1/base/export?form=csv").points(400, "malformed-request", "/form");
+}
+
+#[test]
 fn health_names_the_base() {
     let reply = get("/healthz");
     assert_eq!((reply.status, &reply.json()["status"]), (200, &json!("ok")));

@@ -12,6 +12,8 @@ mod bests;
 mod cli;
 /// Every judged question at both doors.
 mod doors;
+/// The base written down in every form, read back and compared with the records.
+mod export;
 /// Facts of the trade that the base and the answers must agree with.
 mod facts;
 /// Forces of an exercise: the breakdown, the laws, sweeps as CSV and SVG, both doors alike.
@@ -34,6 +36,8 @@ mod mechanics;
 mod model;
 /// Figures of libraries by other people, kept as fixtures.
 mod outside;
+/// A base of one's own laid over the shipped one: the README's, and usual mistakes.
+mod overlay;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
 /// Headers, marks left behind, and paths that documents mention.

@@ -6,9 +6,11 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
-use stead::ask::{Engine, find, list, schema, score, show, swap, terms};
+use stead::ask::{Engine, export, find, list, reference, schema, score, show, stats, swap, terms};
+use stead::kb::examine;
+use stead::kb::files::Files;
 
-use crate::{bless, files_below, read, root};
+use crate::{bless, files_below, read, root, same_as_file};
 
 fn validators() -> BTreeMap<&'static str, jsonschema::Validator> {
     schema::all().into_iter().map(|(name, schema)| (name, jsonschema::draft202012::new(&schema).unwrap())).collect()
@@ -38,6 +40,82 @@ fn checked_in_schemas_are_those_of_the_types() {
         files_below(&folder, "").iter().filter(|p| !names.contains(p)).map(|p| format!("{} has no type", p.display())),
     );
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_checked_in_reference_is_that_of_the_types() {
+    let reply = reference::answer();
+    same_as_file("kb/REFERENCE.md", &reference::markdown(&reply)).unwrap();
+    // One row a field of the schema, and every file of the shipped base among them.
+    for path in files_below(&root().join("kb"), ".json") {
+        let shown = path.strip_prefix(root().join("kb")).unwrap().display().to_string();
+        let shown = if shown.starts_with("exercises/") { "exercises/<family>.json".to_string() } else { shown };
+        assert!(shown.starts_with("schema/") || reply.files.iter().any(|f| f.path == shown), "{shown}");
+    }
+}
+
+#[test]
+fn every_field_that_the_base_uses_is_in_the_reference() {
+    let reply = reference::answer();
+    for file in reply.files.iter().filter(|f| !f.path.starts_with("exercises/")) {
+        let value: Value = serde_json::from_str(&read(format!("kb/{}", file.path))).unwrap();
+        let records: Vec<&Value> = match file.list {
+            Some(list) => value[list].as_array().unwrap().iter().collect(),
+            None => vec![&value],
+        };
+        for name in records.iter().flat_map(|r| r.as_object().unwrap().keys()).filter(|n| *n != "$schema") {
+            assert!(file.fields.iter().any(|f| f.field == *name), "{} {name}", file.path);
+        }
+    }
+}
+
+#[test]
+fn every_example_of_a_schema_fits_it() {
+    fn walk(part: &Value, definitions: &Value, seen: &mut usize) {
+        if let Some(examples) = part.get("examples").and_then(Value::as_array) {
+            let mut alone = part.clone();
+            if definitions.is_object() {
+                alone["$defs"] = definitions.clone();
+            }
+            let validator = jsonschema::draft202012::new(&alone).unwrap();
+            for example in examples {
+                assert!(validator.is_valid(example), "{example} does not fit {part}");
+                *seen += 1;
+            }
+        }
+        match part {
+            Value::Object(members) => members.values().for_each(|m| walk(m, definitions, seen)),
+            Value::Array(list) => list.iter().for_each(|m| walk(m, definitions, seen)),
+            _ => {}
+        }
+    }
+    let mut seen = 0;
+    for (_, schema) in schema::all() {
+        walk(&schema, &schema["$defs"], &mut seen);
+    }
+    assert!(seen > 20, "only {seen} examples");
+}
+
+#[test]
+fn the_examples_of_an_exercise_make_a_sound_one() {
+    let reply = reference::answer();
+    let mut record = json!({"like": "inverted-row-bar"});
+    for field in &reply.files.iter().find(|f| f.list == Some("exercises")).unwrap().fields {
+        let Some(example) = &field.example else { continue };
+        let pointer = format!("/{}", field.field.replace('.', "/"));
+        let (above, name) = pointer.rsplit_once('/').unwrap();
+        if record.pointer(above).is_none() {
+            record[above.trim_start_matches('/')] = json!({});
+        }
+        record.pointer_mut(above).unwrap()[name] = serde_json::from_str(example).unwrap();
+    }
+    assert!(record.as_object().unwrap().len() > 15, "{record}");
+    let text = json!({"family": "crew", "exercises": [record]}).to_string();
+    let overlay = Files::from_pairs(&[("exercises/crew.json", text.as_str())]);
+    let (_, problems) = examine(&[Engine::shipped_files(), overlay]);
+    // Posture and grades are each an example, not of one lift.
+    let wrong: Vec<_> = problems.iter().filter(|p| !p.rule.starts_with("spine-")).collect();
+    assert!(wrong.is_empty(), "{wrong:?}");
 }
 
 #[test]
@@ -135,6 +213,12 @@ fn replies_keep_their_schemas() {
         check("list-reply.json", serde_json::to_value(list::answer(&engine, &request).unwrap()).unwrap(), "list");
         check("list-request.json", serde_json::to_value(&request).unwrap(), "list");
     }
+    check("export-reply.json", serde_json::to_value(export::whole(engine.kb()).unwrap()).unwrap(), "export");
+    for form in export::Form::ALL {
+        let request = export::Request { form: *form };
+        check("export-request.json", serde_json::to_value(request).unwrap(), form.word());
+    }
+    check("stats-reply.json", serde_json::to_value(stats::answer(&engine)).unwrap(), "stats");
     let request = terms::Request::default();
     check("terms-reply.json", serde_json::to_value(terms::answer(&engine, &request).unwrap()).unwrap(), "terms");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
