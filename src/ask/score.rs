@@ -13,6 +13,8 @@ use crate::kb::raw::{Aim, Gym};
 
 /// The judged questions as shipped.
 const QUESTIONS: &str = include_str!("../../queries/judged.json");
+/// Our own further questions, whose opinions name exercises by id.
+const OWN: &str = include_str!("../../queries/own.json");
 /// The reviewers' names mapped to exercises.
 const NAMES: &str = include_str!("../../queries/names.json");
 /// The gyms of the questions.
@@ -168,6 +170,16 @@ pub fn shipped() -> Result<Set, Error> {
     })
 }
 
+/// Our own further questions.
+///
+/// # Errors
+/// [`Error::Internal`] if the shipped file is malformed; a test keeps that from happening.
+pub fn own() -> Result<Set, Error> {
+    let questions = serde_json::from_str::<QuestionFile>(OWN);
+    let questions = questions.map_err(|e| Error::Internal(format!("queries/own.json: {e}")))?.questions;
+    Ok(Set { questions, names: Vec::new(), ..shipped()? })
+}
+
 /// How many answers are looked at for violations.
 const LOOKED_AT: usize = 10;
 /// How many answers the gain is taken over.
@@ -231,7 +243,11 @@ pub fn answer<'k>(engine: &'k Engine, set: &Set) -> Result<Reply<'k>, Error> {
 /// Measures the answers to one question; `names` holds what the reviewers' names mean.
 #[must_use]
 pub fn measure(names: &HashMap<&str, &MappedName>, question: &Judged, answers: &[String]) -> Measured {
-    let exercise = |name: &String| names.get(name.as_str())?.within_question(question).map(str::to_string);
+    // A name that is not mapped is an id already.
+    let exercise = |name: &String| match names.get(name.as_str()) {
+        Some(mapped) => mapped.within_question(question).map(str::to_string),
+        None => Some(name.clone()),
+    };
     let reviewers = question.opinions.len().max(1) as f64;
     let mut grades: BTreeMap<String, f64> = BTreeMap::new();
     let mut liked: BTreeMap<String, bool> = BTreeMap::new();

@@ -320,6 +320,9 @@ pub struct Score {
     /// Show every question, not only those that changed
     #[arg(long)]
     pub questions: bool,
+    /// Ask our own further questions instead
+    #[arg(long)]
+    pub own: bool,
 }
 
 /// `stead kb schema`.

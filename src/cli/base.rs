@@ -52,11 +52,11 @@ fn problems(reply: &ask_check::Reply) -> String {
 
 /// Asks the judged questions, tells what changed since the accepted run, and the measures.
 pub fn score(engine: &Engine, asked: &args::Score, as_json: bool) -> Result<Outcome, Error> {
-    let reply = ask_score::answer(engine, &ask_score::shipped()?)?;
+    let set = if asked.own { ask_score::own()? } else { ask_score::shipped()? };
+    let reply = ask_score::answer(engine, &set)?;
     if as_json {
         return Ok(Outcome::new(json::text(&reply)?, true));
     }
-    let before = accepted::shipped()?;
     let mut page = Page::new();
     if asked.questions {
         for q in &reply.questions {
@@ -64,15 +64,19 @@ pub fn score(engine: &Engine, asked: &args::Score, as_json: bool) -> Result<Outc
         }
         page.gap();
     }
-    let differences = accepted::differences(&before.questions, &accepted::outcomes(&reply));
-    match differences.len() {
-        0 => page.line("no difference from the accepted run"),
-        n => page.line(&format!("{} from the accepted run:", counted(n, "difference"))),
+    // Only the run over the judged questions is kept.
+    if !asked.own {
+        let before = accepted::shipped()?;
+        let differences = accepted::differences(&before.questions, &accepted::outcomes(&reply));
+        match differences.len() {
+            0 => page.line("no difference from the accepted run"),
+            n => page.line(&format!("{} from the accepted run:", counted(n, "difference"))),
+        }
+        for d in &differences {
+            difference(&mut page, d);
+        }
+        page.gap();
     }
-    for d in &differences {
-        difference(&mut page, d);
-    }
-    page.gap();
     if !reply.unmapped.is_empty() {
         page.line(&format!("{} of {} names have no exercise in the base", reply.unmapped.len(), reply.names));
     }

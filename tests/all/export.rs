@@ -263,7 +263,7 @@ fn dot_has_every_id_name_and_edge() {
         let start = format!("  \"{}\" -> \"{}\" [kind=\"{}\"", edge.from, edge.to, edge.kind);
         assert!(text.contains(&start), "{start}");
     }
-    assert!(text.contains("kind=\"carry-over\", ratio=0.8, low=0.7, high=1, counted=\"body\""));
+    assert!(text.contains("kind=\"carry-over\", ratio=0.8, low=0.7, high=1, counted=\"body-and-added\""));
 }
 
 #[test]

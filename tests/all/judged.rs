@@ -149,6 +149,25 @@ fn no_answer_breaks_a_never_except_the_known_ones() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// Two readers wrote these: `queries/README.md` says how.
+#[test]
+fn no_answer_to_our_own_questions_breaks_a_never() {
+    let set = score::own().unwrap();
+    assert_eq!(set.questions.len(), 60);
+    for question in &set.questions {
+        assert_eq!(question.opinions.len(), 2, "{}: a question has two opinions", question.id);
+        for opinion in &question.opinions {
+            for id in [&opinion.best, &opinion.good, &opinion.ok, &opinion.never].into_iter().flatten() {
+                assert!(ENGINE.kb().row_of(id).is_some(), "{}: no exercise {id:?} in the base", question.id);
+            }
+        }
+    }
+    let reply = score::answer(&ENGINE, &set).unwrap();
+    let wrong: Vec<_> = reply.questions.iter().filter(|q| !q.violations.is_empty()).collect();
+    let told: Vec<String> = wrong.iter().map(|q| format!("{}: {}", q.id, q.violations.join(", "))).collect();
+    assert!(told.is_empty(), "among the first ten, and a reader lists it under never\n{}", told.join("\n"));
+}
+
 #[test]
 fn every_name_of_a_reviewer_is_mapped_or_says_why_not() {
     let set = score::shipped().unwrap();
