@@ -3,6 +3,8 @@
 //! Leans on the draft's placed records. Leaves to others: reading ([`super::draft`], which
 //! reports under the rules whose function here does nothing) and dense tables ([`super::table`]).
 
+mod agree;
+
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use super::draft::{Draft, Placed, nearest_hint, nearest_word_hint};
@@ -25,9 +27,9 @@ pub struct Rule {
 }
 
 macro_rules! rules {
-    ($($severity:ident $id:literal $find:ident $asks:literal;)*) => {
+    ($($severity:ident $id:literal $($find:ident)::+ $asks:literal;)*) => {
         /// Every rule, in the order of reports.
-        pub const RULES: &[Rule] = &[$(Rule { id: $id, severity: Severity::$severity, asks: $asks, find: $find }),*];
+        pub const RULES: &[Rule] = &[$(Rule { id: $id, severity: Severity::$severity, asks: $asks, find: $($find)::+ }),*];
     };
 }
 
@@ -40,6 +42,7 @@ rules! {
     Error "hide-known" while_reading "an overlay hides only what is there";
     Error "like-known" while_reading "like names an exercise";
     Error "like-cycle" while_reading "like never leads back to itself";
+    Warning "repeated" while_reading "a record says only what the record it is like does not";
     Error "format" format "the base is written in a format this program reads";
     Error "id-form" id_form "an id is lower-case words and numbers joined by hyphens (aggravators: underscores)";
     Error "ref-pattern" ref_pattern "patterns named are in the taxonomy, and exercises stand at leaves";
@@ -54,7 +57,8 @@ rules! {
     Error "pattern-cycle" pattern_cycle "the pattern tree has no cycle";
     Error "kit-cycle" kit_cycle "provides and depends-on never lead back to the item";
     Error "parent-cycle" parent_cycle "a variation never descends from itself";
-    Error "ladder-cycle" ladder_cycle "harder steps never lead back to the exercise";
+    Error "ladder-cycle" agree::ladder_cycle "easier and harder steps, taken together, never lead back to the exercise";
+    Warning "ladder-skill" agree::ladder_skill "an easier step asks at most one more of skill, a harder one at most one less";
     Error "bounds" in_bounds "every number keeps its bound";
     Error "set-range" set_range "the low end of a set range is not above its high end";
     Error "carry-over-order" carry_order "a carry-over's ratio lies between its low and its high";
@@ -65,7 +69,13 @@ rules! {
     Error "carry-over-load" carry_load "a carry-over's lifts are done for repetitions with a load";
     Error "body-share-order" body_share_order "a share of body mass lies between its low and its high";
     Error "prime-mover" prime_mover "an exercise has a prime mover (weight 1)";
+    Error "muscle-step" agree::muscle_step "a muscle weighs 1, or at most 0.75";
+    Error "elbow-pair" agree::elbow_pair "where the biceps works (0.5), the outer arm helps (0.25)";
+    Error "shear-erectors" agree::shear_erectors "low-back shear and compression of 2 ask for the low-back muscles (0.25)";
+    Error "strained-muscle" agree::strained_muscle "a strained hamstring is a muscle listed; working inner thighs (0.5) grade the groin";
     Error "kit-empty" kit_empty "an exercise has at least one kit alternative, none of them empty";
+    Error "kit-redundant" agree::kit_redundant "no kit alternative holds another one whole, and nothing optional is in all of them";
+    Error "rack-for-bar" agree::rack_for_bar "a heavy bar that starts on the shoulders or over a bench has a rack or another holder";
     Error "alias-clash" alias_clash "a folded name belongs to one exercise only";
     Error "basis-missing" basis_missing "every figure names a source id, memory or practice";
     Warning "source-unused" source_unused "every source is named by a figure";
@@ -82,9 +92,14 @@ rules! {
     Error "spine-model" spine_model "a spine class is computed, or set within a step of the computed one, or says why not";
     Warning "balance" balance "the heavy free load of a two-foot lift stays over the middle of the foot";
     Error "overhead-shoulder" overhead_shoulder "a load overhead grades the shoulder's overhead elevation at least 2";
+    Error "press-overhead" agree::press_overhead "half the overhead press or more overhead grades the shoulder's overhead elevation at least 3";
+    Error "held-grip" agree::held_grip "a load of a tenth of the body or more in the hands grades the wrist's grip";
+    Error "hang-grades" agree::hang_grades "the whole body hanging from the hands grades shoulder traction and grip at least 2";
+    Error "back-load" agree::back_load "a load on the upper back grades upper back and neck; on the front shoulders, the upper back";
     Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
     Error "instead-form" instead_form "an exercise's stand-ins are others of its kind, each named once";
     Error "instead-eases" instead_eases "a stand-in named for a sore region loads it no more than the exercise does";
+    Warning "alias-kit" agree::alias_kit "kit that a name speaks of is in an alternative or optional";
     Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
 }
 
@@ -477,17 +492,6 @@ fn parent_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
         "parent-cycle",
         |e| &e.id,
         |e| e.parent.as_deref().into_iter().collect(),
-        out,
-    );
-}
-
-fn ladder_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
-    cycles(
-        &c.draft.exercises,
-        "/harder",
-        "ladder-cycle",
-        |e| &e.id,
-        |e| e.harder.iter().map(String::as_str).collect(),
         out,
     );
 }

@@ -268,7 +268,7 @@ pub fn stamp(layers: &[Files]) -> String {
 }
 
 /// Kit that carries plates; without any of it plates are held in the hands.
-const PLATE_CARRIERS: &[&str] = &[
+pub(super) const PLATE_CARRIERS: &[&str] = &[
     "barbell",
     "ez-bar",
     "trap-bar",

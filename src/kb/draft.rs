@@ -406,6 +406,9 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
                     fields.remove(*own);
                 }
             }
+            if i == last && i > 0 {
+                repeated(record, &value, problems);
+            }
             merge(&mut value, &patch);
         }
         if let Value::Object(fields) = &mut value {
@@ -418,6 +421,37 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
         out.push(Loose { value, ..record.clone() });
     }
     out
+}
+
+/// Warns of each value of `record` that `inherited` gives already.
+fn repeated(record: &Loose, inherited: &Value, problems: &mut Vec<Problem>) {
+    let Value::Object(own) = &record.value else { return };
+    let mut open: Vec<(String, &Value, Option<&Value>)> = Vec::new();
+    for (key, value) in own.iter().filter(|(key, _)| !OWN.contains(&key.as_str())) {
+        open.push((format!("/{}", escape(key)), value, inherited.get(key)));
+    }
+    // Without a parent of its own a record descends from the one that it is like.
+    open.extend(own.get("parent").map(|parent| ("/parent".to_string(), parent, own.get("like"))));
+    let mut steps = Vec::new();
+    while let Some((step, value, before)) = open.pop() {
+        match (value, before) {
+            (Value::Object(own), Some(Value::Object(before))) if !own.is_empty() => {
+                open.extend(own.iter().map(|(key, v)| (format!("{step}/{}", escape(key)), v, before.get(key))));
+            }
+            (Value::Null, None) => steps.push((step, "takes out what is not there")),
+            (value, Some(before)) if value == before => steps.push((step, "stands there already")),
+            _ => {}
+        }
+    }
+    steps.sort();
+    problems.extend(steps.into_iter().map(|(step, found)| Problem {
+        file: record.file.clone(),
+        pointer: format!("{}{step}", record.pointer),
+        rule: "repeated",
+        severity: Severity::Warning,
+        found: found.to_string(),
+        hint: "take it out; like gives it".to_string(),
+    }));
 }
 
 fn all<T: DeserializeOwned>(loose: Vec<Loose>, also: &[&str], problems: &mut Vec<Problem>) -> Vec<Placed<T>> {
