@@ -62,11 +62,11 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
         // What being named by coaches counts for is searched as well.
         let mut shake = |share: &mut f64| {
             if rng.f64() < 0.1 {
-                *share = ((*share + rng.f64() * 0.4 - 0.2).clamp(0.0, 1.0) * 100.0).round() / 100.0;
+                *share = ((*share * 2f64.powf(rng.f64() * 2.0 - 1.0)).clamp(0.01, 1.0) * 100.0).round() / 100.0;
             }
         };
         let shares = &mut candidate.instead;
-        for share in [&mut shares.good, &mut shares.pinch, &mut shares.not_for_region, &mut shares.variation] {
+        for share in [&mut shares.per_place, &mut shares.least, &mut shares.not_for_region, &mut shares.variation] {
             shake(share);
         }
         let now = value(measure(&engine, &candidate, &train)?);

@@ -100,6 +100,54 @@ impl Kg {
     }
 }
 
+/// A mass in whole ten-billionths of a kilogram: pounds, their quarters and kilograms add up
+/// without rounding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct ExactMass(i64);
+
+impl ExactMass {
+    const IN_KG: f64 = 1e10;
+    const IN_LB: f64 = 4_535_923_700.0;
+
+    /// The nearest to `kg` kilograms; masses beyond any load stay at the greatest there is.
+    #[must_use]
+    pub fn from_kg(kg: f64) -> Self {
+        Self((kg * Self::IN_KG).round() as i64)
+    }
+
+    /// The nearest to `pounds` pounds.
+    #[must_use]
+    pub fn from_pounds(pounds: f64) -> Self {
+        Self((pounds * Self::IN_LB).round() as i64)
+    }
+
+    /// In kilograms.
+    #[must_use]
+    pub fn kg(self) -> Kg {
+        Kg(self.0 as f64 / Self::IN_KG)
+    }
+
+    /// So many of it.
+    #[must_use]
+    pub const fn times(self, n: i64) -> Self {
+        Self(self.0.saturating_mul(n))
+    }
+}
+
+impl std::ops::Add for ExactMass {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0.saturating_add(other.0))
+    }
+}
+
+impl std::ops::Sub for ExactMass {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0.saturating_sub(other.0))
+    }
+}
+
 impl Degree {
     /// Sine of the angle.
     #[must_use]
@@ -217,6 +265,14 @@ mod tests {
         // Source: international yard and pound agreement, 1959: 1 lb = 0.453 592 37 kg exactly.
         assert!((Kg::from_pounds(45.0).get() - 20.411_656_65).abs() < 1e-9);
         assert!((Kg(20.0).pounds() - 44.092_452_436_975_5).abs() < 1e-9);
+    }
+
+    #[test]
+    fn exact_masses_add_up() {
+        let plates = ExactMass::from_pounds(45.0) + ExactMass::from_pounds(2.5).times(2) + ExactMass::from_kg(0.25);
+        assert_eq!(plates, ExactMass::from_pounds(50.0) + ExactMass::from_kg(0.25));
+        assert_eq!(ExactMass::from_kg(Kg::from_pounds(185.0).get()), ExactMass::from_pounds(185.0));
+        assert_eq!(ExactMass::from_kg(82.5).kg(), Kg(82.5));
     }
 
     #[test]

@@ -21,6 +21,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
     vec![
         ("base.json", object::<raw::Base>("Head of a base")),
         ("ranking.json", object::<raw::Ranking>("Gates, terms and weights of the ranking")),
+        ("loads.json", object::<raw::Loads>("Bests for one repetition and first sessions")),
         ("cautions.json", object::<raw::Cautions>("Cautions and warning signs")),
         ("patterns.json", records::<raw::Pattern>("Tree of movement patterns", "patterns")),
         ("muscles.json", records::<raw::Muscle>("Muscles", "muscles")),
@@ -31,7 +32,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("gyms.json", records::<raw::Gym>("Gyms", "gyms")),
         ("sources.json", records::<raw::Source>("Sources of figures", "sources")),
         ("carryover.json", records::<raw::CarryOver>("Carry-over between lifts", "pairs")),
-        ("instead.json", records::<raw::Instead>("What coaches reach for in an exercise's place", "instead")),
+        ("instead.json", records::<raw::Instead>("What coaches name in an exercise's place", "instead")),
         ("bodyshares.json", records::<raw::BodyShare>("Shares of body mass that lifts with the body move", "shares")),
         ("exercises.json", exercises()),
         ("swap-request.json", request::<swap::Request>("A swap as asked")),

@@ -17,8 +17,9 @@ use crate::kb::raw::{Aim, Role, SpineClass};
 pub const EXIT_CODES: &str = "\
 Exit codes:
   0  an answer
-  1  a sound question without an answer: no substitute, no
-     hit, or a warning sign that asks for help, not exercise
+  1  a sound question without an answer: no substitute, hit
+     or ratio, or a warning sign that asks for help, not
+     exercise
   2  an error: a word the base does not know, a broken base,
      a file that cannot be read
 

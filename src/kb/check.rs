@@ -36,7 +36,7 @@ macro_rules! rules {
 rules! {
     Error "json-syntax" while_reading "every file is JSON and holds one object";
     Error "file-known" while_reading "every file has a place in the format";
-    Error "file-missing" while_reading "base.json, ranking.json and cautions.json are there";
+    Error "file-missing" while_reading "base.json, ranking.json, cautions.json and loads.json are there";
     Error "record-shape" while_reading "every record has the fields and words of its kind, and no others";
     Error "id-unique" while_reading "an id stands once in its kind";
     Error "hide-known" while_reading "an overlay hides only what is there";
@@ -82,6 +82,8 @@ rules! {
     Error "exercise-unreachable" unreachable "some gym of the base, or its whole kit list, can do the exercise";
     Error "pattern-low-spine" pattern_low_spine "every pattern with loaded work has a choice of spine class none or low";
     Error "gym-kit" gym_kit "a gym's items are known, and what they depend on is there";
+    Error "gym-stock" gym_stock "a gym's listed weights are masses above 0 of kit it has, and agree with its greatest and total masses";
+    Error "loads-complete" loads_complete "the chart, the bands, the first sessions and the pain bands are whole and in order";
     Error "ranking-terms" ranking_terms "the ranking weighs every term once for every aim, and has a cap for every level";
     Error "cautions-complete" cautions_complete "every urgency has an action, every sore region a caution";
     Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
@@ -96,7 +98,7 @@ rules! {
     Error "back-load" agree::back_load "a load on the upper back grades upper back and neck; on the front shoulders, the upper back";
     Error "kneeling-knee" kneeling_knee "kneeling grades the knee's kneeling pressure";
     Error "instead-form" instead_form "an exercise's stand-ins are others of its kind, each named once";
-    Error "instead-eases" instead_eases "a region said to be eased by a stand-in is loaded less by it";
+    Error "instead-eases" instead_eases "a stand-in named for a sore region loads it no more than the exercise does";
     Warning "alias-kit" agree::alias_kit "kit that a name speaks of is in an alternative or optional";
     Warning "set-apart" set_apart "an exercise is tied to another as variation, easier or harder step";
 }
@@ -244,6 +246,11 @@ fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(p, "/parent", "ref-pattern", parent, ids(), out);
         }
     }
+    if let Some(p) = &c.draft.loads {
+        for pattern in p.value.best_by.keys() {
+            must_be(p, &format!("/best_by/{pattern}"), "ref-pattern", pattern, ids(), out);
+        }
+    }
     for e in &c.draft.exercises {
         must_be(e, "/pattern", "ref-pattern", &e.value.pattern, leaves(), out);
         for (i, also) in e.value.also_patterns.iter().enumerate() {
@@ -277,11 +284,6 @@ fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.instead {
         for region in p.value.sore.keys() {
             must_be(p, &format!("/sore/{}", escape(region)), "ref-region", region, ids(), out);
-        }
-        for named in p.value.named() {
-            for (i, region) in named.eases.iter().enumerate() {
-                must_be(p, &format!("{}/{i}", named.pointer), "ref-region", region, ids(), out);
-            }
         }
     }
     if let Some(cautions) = &c.draft.cautions {
@@ -358,10 +360,17 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
         must_be(p, "/from", "ref-exercise", &p.value.from, ids(), out);
         must_be(p, "/to", "ref-exercise", &p.value.to, ids(), out);
     }
+    if let Some(p) = &c.draft.loads {
+        for (i, line) in p.value.lines.iter().enumerate() {
+            must_be(p, &format!("/lines/{i}/exercise"), "ref-exercise", &line.exercise, ids(), out);
+        }
+    }
     for p in &c.draft.instead {
         must_be(p, "/id", "ref-exercise", &p.value.id, ids(), out);
-        for named in p.value.named().iter().filter(|n| !c.exercises.contains_key(n.exercise)) {
-            must_be(p, &named.pointer, "ref-exercise", named.exercise, ids(), out);
+        for (region, list) in p.value.lists() {
+            for (place, id) in list.iter().enumerate().filter(|(_, id)| !c.exercises.contains_key(id.as_str())) {
+                must_be(p, &raw::instead_pointer(region, place), "ref-exercise", id, ids(), out);
+            }
         }
     }
     for p in &c.draft.body_shares {
@@ -589,23 +598,29 @@ fn carry_counted(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn carry_equation(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.carryover {
         for (i, e) in p.value.equations.iter().enumerate() {
-            let at = |load: f64| e.slope * load + e.intercept_kg;
-            let (least, most) = (at(e.least_kg), at(e.most_kg));
-            let found = if !(1..=10).contains(&e.repetitions) {
-                format!("{} repetitions", e.repetitions)
-            } else if !e.error_kg.is_none_or(|kg| kg > 0.0) {
-                "a standard error that is not above 0".to_string()
-            } else if !(e.least_kg > 0.0 && e.least_kg < e.most_kg) {
-                format!("used from {} to {} kg", e.least_kg, e.most_kg)
-            } else if !(e.slope > 0.0 && least > 0.0 && most > 0.0) {
-                format!("{least:.1} kg at {} kg, {most:.1} kg at {} kg", e.least_kg, e.most_kg)
-            } else {
-                continue;
-            };
-            let hint =
-                "narrow least_kg to most_kg until the line rises above 0 all along; 1 to 10 repetitions".to_string();
-            out.push(p.problem(&format!("/equations/{i}"), "carry-over-equation", found, hint));
+            if let Some(found) = line_fault(e) {
+                out.push(p.problem(&format!("/equations/{i}"), "carry-over-equation", found, LINE_HINT.to_string()));
+            }
         }
+    }
+}
+
+const LINE_HINT: &str = "narrow least_kg to most_kg until the line rises above 0 all along; 1 to 10 repetitions";
+
+/// What makes a line useless, if anything does.
+fn line_fault(e: &raw::LoadEquation) -> Option<String> {
+    let at = |load: f64| e.slope * load + e.intercept_kg;
+    let (least, most) = (at(e.least_kg), at(e.most_kg));
+    if !(1..=10).contains(&e.repetitions) {
+        Some(format!("{} repetitions", e.repetitions))
+    } else if !e.error_kg.is_none_or(|kg| kg > 0.0) {
+        Some("a standard error that is not above 0".to_string())
+    } else if !(e.least_kg > 0.0 && e.least_kg < e.most_kg) {
+        Some(format!("used from {} to {} kg", e.least_kg, e.most_kg))
+    } else if !(e.slope > 0.0 && least > 0.0 && most > 0.0) {
+        Some(format!("{least:.1} kg at {} kg, {most:.1} kg at {} kg", e.least_kg, e.most_kg))
+    } else {
+        None
     }
 }
 
@@ -673,47 +688,41 @@ fn alias_clash(c: &Context<'_>, out: &mut Vec<Problem>) {
 fn instead_form(c: &Context<'_>, out: &mut Vec<Problem>) {
     for p in &c.draft.instead {
         let own = c.exercises.get(p.value.id.as_str());
-        let mut seen = HashSet::new();
-        for named in p.value.named() {
-            let id = named.exercise;
-            let mut wrong = |found: String, hint: &str| {
-                out.push(p.problem(&named.pointer, "instead-form", found, hint.to_string()));
-            };
-            if id == p.value.id {
-                wrong(format!("{id:?} stands in for itself"), "name another exercise");
-            } else if !seen.insert((named.region, id)) {
-                wrong(format!("{id:?} a second time"), "keep it in one of first, good and pinch");
-            }
-            if let (Some(own), Some(other)) = (own, c.exercises.get(id))
-                && is_training(own.value.role) != is_training(other.value.role)
-            {
-                let found = format!("{id:?} is {} work, the exercise {}", other.value.role, own.value.role);
-                wrong(found, "training stands in for training only, light work for light work");
+        for (region, list) in p.value.lists() {
+            let mut seen = HashSet::new();
+            for (place, id) in list.iter().enumerate() {
+                let mut wrong = |found: String, hint: &str| {
+                    out.push(p.problem(&raw::instead_pointer(region, place), "instead-form", found, hint.to_string()));
+                };
+                if *id == p.value.id {
+                    wrong(format!("{id:?} stands in for itself"), "name another exercise");
+                } else if !seen.insert(id) {
+                    wrong(format!("{id:?} a second time"), "keep the first");
+                }
+                if let (Some(own), Some(other)) = (own, c.exercises.get(id.as_str()))
+                    && is_training(own.value.role) != is_training(other.value.role)
+                {
+                    let found = format!("{id:?} is {} work, the exercise {}", other.value.role, own.value.role);
+                    wrong(found, "training stands in for training only, light work for light work");
+                }
             }
         }
     }
 }
 
 fn instead_eases(c: &Context<'_>, out: &mut Vec<Problem>) {
-    // By the greatest grade, or by the sum over all that provokes the region.
-    let load = |e: &raw::Exercise, region: &str| {
-        let by = e.joints.get(region);
-        let greatest = by.and_then(|by| by.values().max()).copied().unwrap_or(0);
-        (greatest, by.map_or(0, |by| by.values().map(|g| u32::from(*g)).sum::<u32>()))
-    };
+    let load =
+        |e: &raw::Exercise, region: &str| e.joints.get(region).and_then(|by| by.values().max().copied()).unwrap_or(0);
     for p in &c.draft.instead {
         let Some(own) = c.exercises.get(p.value.id.as_str()) else { continue };
-        for named in p.value.named() {
-            let Some(other) = c.exercises.get(named.exercise) else { continue };
-            for region in named.region.into_iter().chain(named.eases.iter().map(String::as_str)) {
+        for (region, list) in &p.value.sore {
+            for (place, id) in list.iter().enumerate() {
+                let Some(other) = c.exercises.get(id.as_str()) else { continue };
                 let (before, after) = (load(&own.value, region), load(&other.value, region));
-                if after.0 >= before.0 && after.1 >= before.1 {
-                    let found = format!(
-                        "{:?} grades the {region} {} (sum {}), {:?} {} (sum {})",
-                        named.exercise, after.0, after.1, p.value.id, before.0, before.1
-                    );
-                    let hint = "grade one of the two anew, or take the region out".to_string();
-                    out.push(p.problem(&named.pointer, "instead-eases", found, hint));
+                if after > before {
+                    let found = format!("{id:?} grades the {region} {after}, {:?} {before}", p.value.id);
+                    let hint = "grade one of the two anew, or take it out here".to_string();
+                    out.push(p.problem(&raw::instead_pointer(Some(region), place), "instead-eases", found, hint));
                 }
             }
         }
@@ -754,6 +763,18 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         }
         for (what, basis) in &e.value.basis {
             all.push((e.file.clone(), format!("{}/basis/{what}", e.pointer), what.clone(), basis));
+        }
+    }
+    if let Some(p) = &d.loads {
+        let at = |step: String| format!("{}{step}", p.pointer);
+        let v = &p.value;
+        let chart = v.chart.iter().enumerate().map(|(i, x)| (format!("/chart/{i}/basis"), &x.basis));
+        let lines = v.lines.iter().enumerate().map(|(i, x)| (format!("/lines/{i}/line/basis"), &x.line.basis));
+        let situations = v.situations.iter().enumerate().map(|(i, x)| (format!("/situations/{i}/basis"), &x.basis));
+        let pain = v.pain.iter().enumerate().map(|(i, x)| (format!("/pain/{i}/basis"), &x.basis));
+        let own = [("/basis".to_string(), &v.basis)];
+        for (step, basis) in chart.chain(lines).chain(situations).chain(pain).chain(own) {
+            all.push((p.file.clone(), at(step), String::new(), basis));
         }
     }
     for p in &d.carryover {
@@ -878,6 +899,71 @@ fn gym_kit(c: &Context<'_>, out: &mut Vec<Problem>) {
                 out.push(g.problem(&step, "gym-kit", found, format!("add {need:?} or take {item:?} out")));
             }
         }
+    }
+}
+
+fn gym_stock(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for g in &c.draft.gyms {
+        for (step, fault) in super::stock::faults(&g.value) {
+            let hint = "list masses above 0 and rising, of kit among the items, as many as the totals say".to_string();
+            out.push(g.problem(&format!("/stock{step}"), "gym-stock", fault, hint));
+        }
+    }
+}
+
+fn loads_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let Some(p) = &c.draft.loads else { return };
+    let v = &p.value;
+    let mut wrong = |step: String, found: String, hint: &str| {
+        out.push(p.problem(&step, "loads-complete", found, hint.to_string()));
+    };
+    let counted = v.chart.iter().zip(1u8..).all(|(x, n)| x.repetitions == n);
+    if !counted || v.chart.len() != usize::from(v.refuse_above) || v.warn_above > v.refuse_above {
+        let found = format!("{} points, refuse_above {}", v.chart.len(), v.refuse_above);
+        wrong("/chart".to_string(), found, "one point for each repetition from 1 to refuse_above");
+    }
+    if v.chart.first().is_some_and(|x| x.percent != 100.0) {
+        wrong("/chart/0/percent".to_string(), "not 100".to_string(), "a best is 100 per cent of itself");
+    }
+    for (i, (before, after)) in v.chart.iter().zip(v.chart.iter().skip(1)).enumerate() {
+        if !(after.percent > 0.0 && after.percent < before.percent) {
+            let found = format!("{} after {}", after.percent, before.percent);
+            wrong(format!("/chart/{}/percent", i + 1), found, "let the share fall with every repetition");
+        }
+    }
+    let rising = |list: &[f64]| list.iter().zip(list.iter().skip(1)).all(|(a, b)| a < b);
+    let ends: Vec<f64> = v.bands.iter().map(|b| f64::from(b.up_to)).collect();
+    if !rising(&ends) || v.bands.last().is_none_or(|b| b.up_to < v.refuse_above) {
+        wrong("/bands".to_string(), format!("up to {ends:?}"), "rising, the last not below refuse_above");
+    }
+    for (i, _) in v.bands.iter().enumerate().filter(|(_, b)| !(b.share > 0.0 && b.share < 1.0)) {
+        wrong(format!("/bands/{i}/share"), "outside 0 to 1".to_string(), "a share of the best, between 0 and 1");
+    }
+    for (i, fault) in v.lines.iter().enumerate().filter_map(|(i, l)| Some((i, line_fault(&l.line)?))) {
+        wrong(format!("/lines/{i}/line"), fault, LINE_HINT);
+    }
+    for situation in raw::Situation::ALL.iter().filter(|s| !v.situations.iter().any(|x| x.situation == **s)) {
+        wrong("/situations".to_string(), format!("no {situation}"), "say how each situation begins");
+    }
+    for (i, x) in v.situations.iter().enumerate() {
+        let factors = x.low > 0.0 && x.low <= x.high && x.high <= 1.0;
+        let reserve = x.reserve_low >= 0.0 && x.reserve_low <= x.reserve_high;
+        let weeks = x.weeks.is_some() == (x.situation == raw::Situation::TimeOff);
+        if !(factors && reserve && weeks) {
+            let found = format!("{} {} to {}", x.situation, x.low, x.high);
+            wrong(format!("/situations/{i}"), found, "0 < low <= high <= 1; reserve in order; weeks for time off only");
+        }
+    }
+    let weeks: Vec<f64> = v.situations.iter().filter_map(|x| x.weeks).map(f64::from).collect();
+    if !rising(&weeks) {
+        wrong("/situations".to_string(), format!("weeks {weeks:?}"), "let weeks off rise");
+    }
+    let pain: Vec<f64> = v.pain.iter().map(|b| b.up_to).collect();
+    if pain.is_empty() || !rising(&pain) || pain.iter().any(|p| bounds::PAIN.check(*p).is_err()) {
+        wrong("/pain".to_string(), format!("up to {pain:?}"), "rising, from 0 to 10");
+    }
+    for (i, b) in v.pain.iter().enumerate().filter(|(_, b)| !(b.low > 0.0 && b.low <= b.high && b.high <= 1.0)) {
+        wrong(format!("/pain/{i}"), format!("{} to {}", b.low, b.high), "0 < low <= high <= 1");
     }
 }
 

@@ -11,7 +11,7 @@ use super::fold::fold;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Carriers, Choice, Compiled, KitSet, MOST_KIT, MOST_REGIONS, Names, Row, Table, Words};
+use super::table::{Carriers, Compiled, InsteadList, KitSet, MOST_KIT, Names, Row, Table, Words};
 
 /// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
@@ -28,12 +28,12 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     };
     let base = draft.base.as_ref().ok_or_else(|| missing("base.json"))?.value.clone();
     let ranking = draft.ranking.as_ref().ok_or_else(|| missing("ranking.json"))?.value.clone();
+    let loads = draft.loads.as_ref().ok_or_else(|| missing("loads.json"))?.value.clone();
     let cautions = draft.cautions.as_ref().ok_or_else(|| missing("cautions.json"))?.value.clone();
     for (file, what, count, most) in [
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
         ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
         ("taxonomy/patterns.json", "patterns", draft.patterns.len(), 250),
-        ("taxonomy/regions.json", "regions", draft.regions.len(), MOST_REGIONS),
         ("exercises", "exercises", draft.exercises.len(), usize::from(u16::MAX)),
     ] {
         if count > most {
@@ -103,26 +103,22 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let mut instead_ranges: HashMap<&str, (u32, u32)> = HashMap::new();
     for e in &exercises {
         let Some(own) = own_instead.get(e.id.as_str()) else { continue };
-        let first = table.instead.len();
-        for named in own.named() {
-            let Some(row) = exercise_at.get(named.exercise).and_then(|at| u16::try_from(*at).ok()) else { continue };
-            let mine = table.instead.get(first..).unwrap_or_default();
-            let at = first + mine.iter().position(|c| c.row == row).unwrap_or(mine.len());
-            if at == table.instead.len() {
-                table.instead.push(Choice { row, general: None, by_region: 0 });
-            }
-            let Some(choice) = table.instead.get_mut(at) else { continue };
-            if named.region.is_none() {
-                choice.general = Some(named.reach);
-            }
-            for region in named.region.into_iter().chain(named.eases.iter().map(String::as_str)) {
-                if let Some(at) = regions.iter().position(|r| r.id == region) {
-                    choice.name_for(at, named.reach);
-                }
-            }
-        }
         let end = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        instead_ranges.insert(&e.id, (end(first), end(table.instead.len())));
+        let first_list = table.instead_lists.len();
+        for (region, list) in own.lists().filter(|(_, list)| !list.is_empty()) {
+            let region = match region {
+                None => None,
+                Some(id) => match regions.iter().position(|r| r.id == *id).map(u16::try_from) {
+                    Some(Ok(at)) => Some(at),
+                    _ => continue,
+                },
+            };
+            let first = table.instead.len();
+            let row = |id: &String| exercise_at.get(id.as_str()).and_then(|at| u16::try_from(*at).ok());
+            table.instead.extend(list.iter().filter_map(row));
+            table.instead_lists.push(InsteadList { region, rows: (end(first), end(table.instead.len())) });
+        }
+        instead_ranges.insert(&e.id, (end(first_list), end(table.instead_lists.len())));
     }
     let mut names = Vec::new();
     let mut records = Vec::new();
@@ -243,6 +239,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         cautions,
         carryover_rows: draft.carryover.iter().map(|p| (row(&p.value.from), row(&p.value.to))).collect(),
         carryover: values(&draft.carryover),
+        loads,
         body_shares: values(&draft.body_shares),
         anchor_of,
         anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),

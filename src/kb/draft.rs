@@ -46,6 +46,8 @@ pub struct Draft {
     pub base: Option<Placed<raw::Base>>,
     /// `ranking.json`.
     pub ranking: Option<Placed<raw::Ranking>>,
+    /// `loads.json`.
+    pub loads: Option<Placed<raw::Loads>>,
     /// `cautions.json`.
     pub cautions: Option<Placed<raw::Cautions>>,
     /// Pattern tree.
@@ -66,7 +68,7 @@ pub struct Draft {
     pub sources: Vec<Placed<raw::Source>>,
     /// Carry-over pairs.
     pub carryover: Vec<Placed<raw::CarryOver>>,
-    /// What coaches reach for in an exercise's place.
+    /// What coaches name in an exercise's place.
     pub instead: Vec<Placed<raw::Instead>>,
     /// Shares of body mass.
     pub body_shares: Vec<Placed<raw::BodyShare>>,
@@ -90,7 +92,7 @@ pub const LISTS: &[(&str, &str)] = &[
 ];
 
 /// Files that hold one object.
-pub const OBJECTS: &[&str] = &["base.json", "ranking.json", "cautions.json"];
+pub const OBJECTS: &[&str] = &["base.json", "ranking.json", "cautions.json", "loads.json"];
 
 /// One untyped record while layers are merged.
 #[derive(Debug, Clone)]
@@ -152,6 +154,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
         match *name {
             "base.json" => draft.base = typed(placed, &mut problems),
             "ranking.json" => draft.ranking = typed(placed, &mut problems),
+            "loads.json" => draft.loads = typed(placed, &mut problems),
             _ => draft.cautions = typed(placed, &mut problems),
         }
     }

@@ -579,7 +579,107 @@ pub struct ExerciseFile {
     pub exercises: Vec<serde_json::Value>,
 }
 
-/// A dumbbell, kettlebell and plate stock.
+words! {
+    /// Unit that weights are marked in.
+    MassUnit {
+        /// Kilograms.
+        Kg = "kg",
+        /// Pounds, each 0.453 592 37 kg.
+        Lb = "lb",
+    }
+}
+
+/// Kilograms, where no unit is written.
+const fn kilograms() -> MassUnit {
+    MassUnit::Kg
+}
+
+/// A bar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BarOwned {
+    /// The kit it is, such as `barbell` or `trap-bar`.
+    pub item: String,
+    /// Its mass.
+    pub mass: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// Plates of one mass, in pairs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlatePairs {
+    /// Mass of one plate.
+    pub each: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+    /// How many pairs.
+    pub pairs: u8,
+}
+
+/// Collars, a pair for every bar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Collars {
+    /// Mass of the pair.
+    pub pair: f64,
+    /// Unit of the mass; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// Dumbbells or kettlebells: a fixed set, or what an adjustable one can be set to. Masses are
+/// listed, or run from one to another in steps, or both.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandWeights {
+    /// Masses of one each.
+    #[serde(default)]
+    pub each: Vec<f64>,
+    /// First mass of a run.
+    #[serde(default)]
+    pub from: Option<f64>,
+    /// Last mass of a run.
+    #[serde(default)]
+    pub to: Option<f64>,
+    /// Step of a run.
+    #[serde(default)]
+    pub step: Option<f64>,
+    /// Unit of the masses; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+    /// How many of each; two when absent.
+    #[serde(default = "two")]
+    pub of_each: u8,
+}
+
+/// Two of each, where nothing is written.
+const fn two() -> u8 {
+    2
+}
+
+/// A weight stack: what its pin can choose.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StackSteps {
+    /// The kit it is.
+    pub item: String,
+    /// Least.
+    pub from: f64,
+    /// Most.
+    pub to: f64,
+    /// Step.
+    pub step: f64,
+    /// Unit of the masses; kilograms when absent.
+    #[serde(default = "kilograms")]
+    pub unit: MassUnit,
+}
+
+/// A dumbbell, kettlebell and plate stock. The lists say what can be built exactly; the greatest
+/// and total masses are enough for whether a lift can be made hard.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stock {
@@ -595,6 +695,24 @@ pub struct Stock {
     /// Heaviest sandbag or pack, kg.
     #[serde(default)]
     pub sandbag_max_kg: Option<f64>,
+    /// Bars.
+    #[serde(default)]
+    pub bars: Vec<BarOwned>,
+    /// Plates in pairs.
+    #[serde(default)]
+    pub plates: Vec<PlatePairs>,
+    /// Collars that are put on and counted; without any they weigh nothing to speak of.
+    #[serde(default)]
+    pub collars: Option<Collars>,
+    /// Dumbbells.
+    #[serde(default)]
+    pub dumbbells: Vec<HandWeights>,
+    /// Kettlebells.
+    #[serde(default)]
+    pub kettlebells: Vec<HandWeights>,
+    /// Weight stacks.
+    #[serde(default)]
+    pub stacks: Vec<StackSteps>,
 }
 
 /// A gym: what stands on the floor.
@@ -829,6 +947,162 @@ pub struct LoadEquation {
 }
 
 words! {
+    /// How a best for one repetition is found from a set of several.
+    BestBy {
+        /// Load times (1 + repetitions / 30); 1985.
+        Epley = "epley",
+        /// Load times 36 / (37 - repetitions); 1993.
+        Brzycki = "brzycki",
+        /// 100 load / (101.3 - 2.67123 repetitions); 1985.
+        Lander = "lander",
+        /// Load times repetitions to the power of 0.10; 1989.
+        Lombardi = "lombardi",
+        /// 100 load / (52.2 + 41.9 exp(-0.055 repetitions)); 1992.
+        Mayhew = "mayhew",
+        /// Load times (1 + 0.025 repetitions); 1989.
+        OConner = "oconner",
+        /// 100 load / (48.8 + 53.8 exp(-0.075 repetitions)); 1994.
+        Wathan = "wathan",
+        /// The median of these seven.
+        Median = "median",
+        /// The chart of the base.
+        Chart = "chart",
+    }
+}
+
+/// One point of the chart: the share of a best that can be lifted so often.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChartPoint {
+    /// Most repetitions.
+    pub repetitions: u8,
+    /// Share of the best, per cent.
+    pub percent: f64,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+    /// How it was found, where it was not read.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// How far an estimated best can be off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Band {
+    /// Up to so many repetitions.
+    pub up_to: u8,
+    /// Share of the best, either way.
+    pub share: f64,
+}
+
+/// A published line from a set of several repetitions to the best for one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BestLine {
+    /// Exercise.
+    pub exercise: String,
+    /// The line, from the load for its repetitions to that for one.
+    pub line: LoadEquation,
+}
+
+words! {
+    /// How a lift stands to what its lifter has done lately.
+    Situation {
+        /// Done within three months.
+        Familiar = "familiar",
+        /// A new variation of a pattern that was.
+        Variant = "variant",
+        /// A new pattern, or one that asks for balance.
+        NewPattern = "new-pattern",
+        /// A machine or cable whose gearing is not known.
+        UnknownMachine = "unknown-machine",
+        /// After two weeks off or more.
+        TimeOff = "time-off",
+    }
+}
+
+/// How a first session begins in one situation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FirstSession {
+    /// Situation.
+    pub situation: Situation,
+    /// In words.
+    pub means: String,
+    /// For time off: at least so many weeks.
+    #[serde(default)]
+    pub weeks: Option<u8>,
+    /// Least factor on the load.
+    pub low: f64,
+    /// Greatest factor on the load.
+    pub high: f64,
+    /// Whether low to high are the ends of a ramp: sets that grow until the reserve is reached.
+    #[serde(default)]
+    pub ramp: bool,
+    /// Fewest repetitions left in reserve.
+    pub reserve_low: f64,
+    /// Most repetitions left in reserve.
+    pub reserve_high: f64,
+    /// Fewest sets; as programmed when absent.
+    #[serde(default)]
+    pub sets_low: Option<u8>,
+    /// Most sets.
+    #[serde(default)]
+    pub sets_high: Option<u8>,
+    /// Share of the programmed sets.
+    #[serde(default)]
+    pub sets_share: Option<f64>,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// What pain takes off a load. Above the last band a lift is stopped.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PainBand {
+    /// Pain of 10, up to and with.
+    pub up_to: f64,
+    /// Least factor on the load.
+    pub low: f64,
+    /// Greatest factor on the load.
+    pub high: f64,
+    /// Fewest repetitions in reserve.
+    #[serde(default)]
+    pub least_reserve: Option<f64>,
+    /// What goes with it.
+    pub means: String,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// The arithmetic of bests and first sessions: `kb/loads.json`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Loads {
+    /// Repetitions above which an estimate comes with a warning.
+    pub warn_above: u8,
+    /// Repetitions above which there is none.
+    pub refuse_above: u8,
+    /// Share of a best by repetitions, from 1 on.
+    pub chart: Vec<ChartPoint>,
+    /// Bands by repetitions.
+    pub bands: Vec<Band>,
+    /// Formula by pattern or branch of the pattern tree.
+    pub best_by: BTreeMap<String, BestBy>,
+    /// Formula of every other pattern.
+    pub best_by_otherwise: BestBy,
+    /// Lines of single lifts.
+    #[serde(default)]
+    pub lines: Vec<BestLine>,
+    /// First sessions; time off by rising weeks.
+    pub situations: Vec<FirstSession>,
+    /// Pain by rising bands.
+    pub pain: Vec<PainBand>,
+    /// Source id, `memory` or `practice`, of what has none of its own.
+    pub basis: String,
+}
+
+words! {
     /// When in a repetition a share of body mass is borne.
     ShareAt {
         /// The greatest force of the movement.
@@ -880,97 +1154,37 @@ pub struct BodyShare {
     pub note: Option<String>,
 }
 
-words! {
-    /// How readily a coach reaches for an exercise in another's place.
-    Reach {
-        /// One of the last to come to mind, or second best.
-        Pinch = "pinch",
-        /// A good choice.
-        Good = "good",
-        /// One of the first to come to mind.
-        First = "first",
-    }
-}
-
-/// What coaches reach for in an exercise's place: `kb/instead.json`. An exercise without a
-/// record of its own shares that of its nearest ancestor in the variation graph.
+/// What coaches name in an exercise's place, in order of preference, so that what a gym lacks
+/// can be struck out: `kb/instead.json`. An exercise without a record of its own shares that of
+/// its nearest ancestor in the variation graph.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instead {
     /// Exercise to replace.
     pub id: String,
-    /// First choices: exercise id to the sore regions that it is chosen to ease, if any.
+    /// Exercise ids when nothing is sore, best first.
     #[serde(default)]
-    pub first: BTreeMap<String, Vec<String>>,
-    /// Good choices, in the same form.
+    pub any: Vec<String>,
+    /// Exercise ids when a region is sore, best first, by region id.
     #[serde(default)]
-    pub good: BTreeMap<String, Vec<String>>,
-    /// At a pinch, in the same form.
-    #[serde(default)]
-    pub pinch: BTreeMap<String, Vec<String>>,
-    /// Choices when a region is sore, by region id; they go before what is said above.
-    #[serde(default)]
-    pub sore: BTreeMap<String, WhenSore>,
+    pub sore: BTreeMap<String, Vec<String>>,
     /// Source id, `memory` or `practice`.
     pub basis: String,
 }
 
-/// What coaches reach for when one region is sore.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WhenSore {
-    /// First choices, exercise ids.
-    #[serde(default)]
-    pub first: Vec<String>,
-    /// Good choices, exercise ids.
-    #[serde(default)]
-    pub good: Vec<String>,
-    /// At a pinch, exercise ids.
-    #[serde(default)]
-    pub pinch: Vec<String>,
-}
-
-/// One stand-in named by an [`Instead`] record.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Named<'a> {
-    /// Exercise id.
-    pub exercise: &'a str,
-    /// How readily it is reached for.
-    pub reach: Reach,
-    /// Region that is sore, or none where it is named in general.
-    pub region: Option<&'a str>,
-    /// Regions that a general choice is said to ease.
-    pub eases: &'a [String],
-    /// JSON pointer within the record.
-    pub pointer: String,
-}
-
 impl Instead {
-    /// Every stand-in named, in order of the record.
-    #[must_use]
-    pub fn named(&self) -> Vec<Named<'_>> {
-        let mut all = Vec::new();
-        for (reach, list) in [(Reach::First, &self.first), (Reach::Good, &self.good), (Reach::Pinch, &self.pinch)] {
-            all.extend(list.iter().map(|(exercise, eases)| Named {
-                exercise,
-                reach,
-                region: None,
-                eases,
-                pointer: format!("/{reach}/{exercise}"),
-            }));
-        }
-        for (region, when) in &self.sore {
-            for (reach, list) in [(Reach::First, &when.first), (Reach::Good, &when.good), (Reach::Pinch, &when.pinch)] {
-                all.extend(list.iter().enumerate().map(|(at, exercise)| Named {
-                    exercise,
-                    reach,
-                    region: Some(region),
-                    eases: &[],
-                    pointer: format!("/sore/{region}/{reach}/{at}"),
-                }));
-            }
-        }
-        all
+    /// Every list: its region, if it is for one, and its exercises.
+    pub fn lists(&self) -> impl Iterator<Item = (Option<&String>, &Vec<String>)> {
+        std::iter::once((None, &self.any)).chain(self.sore.iter().map(|(region, list)| (Some(region), list)))
+    }
+}
+
+/// The JSON pointer of a place in a list of an [`Instead`] record, relative to the record.
+#[must_use]
+pub fn instead_pointer(region: Option<&String>, place: usize) -> String {
+    match region {
+        None => format!("/any/{place}"),
+        Some(region) => format!("/sore/{region}/{place}"),
     }
 }
 
@@ -1010,20 +1224,20 @@ pub struct Cap {
     pub below_original: u8,
 }
 
-/// What the stand-ins of `kb/instead.json` count for in the ranking, each a share from 0 to 1.
+/// What the lists of `kb/instead.json` count for in the ranking, each a share from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct InsteadShares {
-    /// A first choice.
-    pub first: f64,
-    /// A good choice.
-    pub good: f64,
-    /// One at a pinch.
-    pub pinch: f64,
-    /// Factor on a general choice that is not said to ease the sore region.
+    /// What each further place loses; only what the gym can do takes a place.
+    pub per_place: f64,
+    /// What the last places still count for.
+    pub least: f64,
+    /// Factor on the list for no soreness where there is none for the sore region.
     pub not_for_region: f64,
-    /// Factor on a variation of a choice that is not named itself.
+    /// Factor on a variation of what is named that is not named itself.
     pub variation: f64,
+    /// Places, from the first, that serve the purpose of the exercise whatever their muscles.
+    pub purpose_places: u16,
 }
 
 /// Gates, terms and weights of the ranking: `kb/ranking.json`.
@@ -1045,7 +1259,7 @@ pub struct Ranking {
     pub holding_share: f64,
     /// Share of its weight that a sore region's own muscle still counts for, by level.
     pub own_muscle_share: BTreeMap<Level, f64>,
-    /// What being reached for by coaches counts for.
+    /// What being named by coaches counts for.
     pub instead: InsteadShares,
     /// Steps of skill above the original that are allowed when the person names none.
     pub skill_above_original: u8,

@@ -63,43 +63,21 @@ pub struct Row {
     pub parent: u16,
     /// First and one-past-last of its kit alternatives in [`Table::kits`].
     pub kits: (u32, u32),
-    /// First and one-past-last of its choices in [`Table::instead`]; shared with the nearest
+    /// First and one-past-last of its lists in [`Table::instead_lists`]; shared with the nearest
     /// ancestor where it has none of its own.
     pub instead: (u32, u32),
-    /// Whose choices those are: itself, that ancestor, or itself where there are none.
+    /// Whose lists those are: itself, that ancestor, or itself where there are none.
     pub instead_of: u16,
 }
 
-/// One exercise that a coach reaches for in another's place.
+/// One list of what coaches name in an exercise's place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Choice {
-    /// Row.
-    pub row: u16,
-    /// How readily in general; none where it is named for sore regions only.
-    pub general: Option<raw::Reach>,
-    /// How readily for each sore region, two bits each: 0 not, 1 at a pinch, 2 good, 3 first.
-    pub by_region: u32,
+pub struct InsteadList {
+    /// Sore region that it is for, or none.
+    pub region: Option<u16>,
+    /// First and one-past-last of its rows in [`Table::instead`].
+    pub rows: (u32, u32),
 }
-
-impl Choice {
-    /// How readily it is reached for when a region is sore, if it is named for that.
-    #[must_use]
-    pub fn for_region(self, region: usize) -> Option<raw::Reach> {
-        let step = self.by_region >> (2 * region) & 3;
-        raw::Reach::ALL.get((step as usize).checked_sub(1)?).copied()
-    }
-
-    /// Names it for a sore region; the more ready of two counts.
-    pub(super) fn name_for(&mut self, region: usize, reach: raw::Reach) {
-        let step = u32::from(reach.rank()) + 1;
-        if step > self.by_region >> (2 * region) & 3 {
-            self.by_region = self.by_region & !(3 << (2 * region)) | step << (2 * region);
-        }
-    }
-}
-
-/// Most regions that [`Choice::by_region`] has room for.
-pub const MOST_REGIONS: usize = 16;
 
 /// All columns. Wide ones are flat, one stride for each exercise.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -108,8 +86,10 @@ pub struct Table {
     pub rows: Vec<Row>,
     /// Kit alternatives of all exercises.
     pub kits: Vec<KitSet>,
-    /// What coaches reach for in the exercises' place.
-    pub instead: Vec<Choice>,
+    /// Lists of what coaches name in the exercises' place.
+    pub instead_lists: Vec<InsteadList>,
+    /// Rows of these lists, best first.
+    pub instead: Vec<u16>,
     /// Muscle weights in hundredths, `muscle_count` for each exercise.
     #[serde(with = "serde_bytes")]
     pub muscles: Vec<u8>,
@@ -128,11 +108,14 @@ pub struct Table {
 }
 
 impl Table {
-    /// What coaches reach for in an exercise's place.
+    /// The rows that coaches name in an exercise's place, best first: for a sore region, or for
+    /// none; empty where there is no such list.
     #[must_use]
-    pub fn instead_of(&self, row: usize) -> &[Choice] {
+    pub fn instead_of(&self, row: usize, region: Option<usize>) -> &[u16] {
         let Some(r) = self.rows.get(row) else { return &[] };
-        self.instead.get(r.instead.0 as usize..r.instead.1 as usize).unwrap_or_default()
+        let lists = self.instead_lists.get(r.instead.0 as usize..r.instead.1 as usize).unwrap_or_default();
+        let list = lists.iter().find(|l| l.region.map(usize::from) == region);
+        list.and_then(|l| self.instead.get(l.rows.0 as usize..l.rows.1 as usize)).unwrap_or_default()
     }
 
     /// Muscle weights of an exercise, in hundredths.
@@ -304,6 +287,8 @@ pub struct Compiled {
     pub carryover: Vec<raw::CarryOver>,
     /// Rows of the two lifts of each pair.
     pub carryover_rows: Vec<(u16, u16)>,
+    /// Bests and first sessions.
+    pub loads: raw::Loads,
     /// Shares of body mass.
     pub body_shares: Vec<raw::BodyShare>,
     /// Anchor lift of each exercise by row, as a position.

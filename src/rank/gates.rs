@@ -7,7 +7,7 @@
 use crate::gym::{LEAST_REACH, one_item_short};
 use crate::kb::Kb;
 use crate::kb::check::is_training;
-use crate::kb::raw::{Cap, Level, Reach};
+use crate::kb::raw::{Cap, Level};
 use crate::units::trim;
 
 use super::terms::Choices;
@@ -328,9 +328,9 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
     if is_training(r.role) != is_training(original.role) {
         return Misses::More;
     }
-    // What coaches readily put in its place serves its purpose, whatever the sums say: a raise
+    // What coaches name early in its place serves its purpose, whatever the sums say: a raise
     // keeps the shoulder of a press at work, a hold the trunk of a carry.
-    if c.choices.reach(row) >= Some(Reach::Good) {
+    if c.choices.serves(c.kb, row) {
         return Misses::Not;
     }
     if !prime_kept(c, row) {

@@ -6,8 +6,8 @@
 
 use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, MuscleLength, Reach, Role};
-use crate::kb::table::{Choice, Row};
+use crate::kb::raw::{Aim, MuscleLength, Role};
+use crate::kb::table::Row;
 
 use super::Question;
 use super::explain::Explanation;
@@ -35,7 +35,7 @@ pub const TERMS: &[Term] = &[
     },
     Term {
         id: "instead",
-        means: "how readily a coach reaches for it in this lift's place",
+        means: "how far up coaches name it in this lift's place",
         value: instead,
         found: instead_found,
         applies: always,
@@ -260,52 +260,50 @@ fn muscles_found(s: &Scorer<'_, '_>, row: usize) -> String {
     format!("keeps {} % of the muscle work", (s.coverage.get(row).copied().unwrap_or(0) + 5) / 10)
 }
 
-/// What coaches reach for in the original's place, looked up for every row once.
+/// What coaches name in the original's place, looked up for every row once.
 pub struct Choices {
-    /// In thousandths, how readily: 0 for what is not named.
+    /// In thousandths, how far up: 0 for what is not named.
     value: Vec<u16>,
-    /// How readily, for those named themselves.
-    reach: Vec<Option<Reach>>,
+    /// The best place among what the gym can do, from 1; 0 for what is not named itself.
+    place: Vec<u16>,
 }
 
 impl Choices {
     pub(super) fn new(kb: &Kb, question: &Question<'_>) -> Self {
         let shares = kb.ranking.instead;
-        let share = |reach: Option<Reach>| match reach {
-            None => 0.0,
-            Some(Reach::First) => shares.first,
-            Some(Reach::Good) => shares.good,
-            Some(Reach::Pinch) => shares.pinch,
+        let mut this = Self { value: vec![0; kb.len()], place: vec![0; kb.len()] };
+        let n = question.sore.len().max(1) as f64;
+        let mut lay = |region: Option<usize>| {
+            let own = kb.table.instead_of(question.original, region);
+            let general = own.is_empty() && region.is_some();
+            let list = if general { kb.table.instead_of(question.original, None) } else { own };
+            let factor = if general { shares.not_for_region } else { 1.0 };
+            // What shares its ancestor's lists can be replaced by that ancestor first of all.
+            let ancestor = kb.table.rows.get(question.original).map(|r| r.instead_of);
+            let ancestor = ancestor.filter(|of| usize::from(*of) != question.original && !list.is_empty());
+            let mut before = 0u16;
+            for row in ancestor.iter().chain(list).map(|r| usize::from(*r)) {
+                if row == question.original || !possible(kb, question.inventory, row) {
+                    continue;
+                }
+                let share = (1.0 - shares.per_place * f64::from(before)).max(shares.least);
+                before += 1;
+                if let (Some(value), Some(place)) = (this.value.get_mut(row), this.place.get_mut(row)) {
+                    *value += (1000.0 * share * factor / n + 0.5) as u16;
+                    *place = if *place == 0 { before } else { (*place).min(before) };
+                }
+            }
         };
-        let mut this = Self { value: vec![0; kb.len()], reach: vec![None; kb.len()] };
-        let mut set = |choice: Choice| {
-            let at = usize::from(choice.row);
-            let (Some(value), Some(slot)) = (this.value.get_mut(at), this.reach.get_mut(at)) else { return };
-            let general = share(choice.general);
-            // For a sore region what is named for it counts in full, the rest for less.
-            let sore = question.sore.iter().map(|s| {
-                let named = share(choice.for_region(s.region));
-                named.max(general * shares.not_for_region)
-            });
-            let n = question.sore.len();
-            let mean = if n == 0 { general } else { sore.sum::<f64>() / n as f64 };
-            let best = question.sore.iter().filter_map(|s| choice.for_region(s.region)).max();
-            *value = (1000.0 * mean + 0.5) as u16;
-            *slot = best.max(choice.general);
-        };
-        for choice in kb.table.instead_of(question.original) {
-            set(*choice);
+        if question.sore.is_empty() {
+            lay(None);
         }
-        // What shares its ancestor's choices can be replaced by that ancestor as well.
-        if let Some(of) = kb.table.rows.get(question.original).map(|r| r.instead_of)
-            && usize::from(of) != question.original
-        {
-            set(Choice { row: of, general: Some(Reach::Good), by_region: 0 });
+        for s in question.sore {
+            lay(Some(s.region));
         }
         // A variation of what is named comes to mind next.
         let variation = |(at, row): (usize, &Row)| {
             let parent = usize::from(row.parent);
-            let near = this.reach.get(at).is_some_and(Option::is_none) && parent != question.original;
+            let near = this.place.get(at) == Some(&0) && parent != question.original;
             let value = if near { this.value.get(parent).copied().unwrap_or(0) } else { 0 };
             (f64::from(value) * shares.variation + 0.5) as u16
         };
@@ -316,10 +314,15 @@ impl Choices {
         this
     }
 
-    /// How readily a coach reaches for a row; none when it is not named itself.
-    pub(super) fn reach(&self, row: usize) -> Option<Reach> {
-        self.reach.get(row).copied().flatten()
+    /// Whether a row is named far enough up to serve the original's purpose.
+    pub(super) fn serves(&self, kb: &Kb, row: usize) -> bool {
+        self.place.get(row).is_some_and(|p| *p > 0 && *p <= kb.ranking.instead.purpose_places)
     }
+}
+
+/// Whether the gym has the kit of one alternative.
+fn possible(kb: &Kb, inventory: &Inventory, row: usize) -> bool {
+    kb.table.kits_of(row).iter().any(|a| a & !inventory.kit == 0)
 }
 
 fn instead(s: &Scorer<'_, '_>, row: usize) -> u16 {
@@ -327,14 +330,11 @@ fn instead(s: &Scorer<'_, '_>, row: usize) -> u16 {
 }
 
 fn instead_found(s: &Scorer<'_, '_>, row: usize) -> String {
-    match s.choices.reach(row) {
-        Some(Reach::First) => "among the first that coaches name in its place",
-        Some(Reach::Good) => "often named in its place",
-        Some(Reach::Pinch) => "named in its place at a pinch",
-        None if instead(s, row) > 0 => "a variation of what coaches name in its place",
-        None => "seldom named in its place",
+    match s.choices.place.get(row).copied().unwrap_or(0) {
+        0 if instead(s, row) > 0 => "a variation of what coaches name in its place".to_string(),
+        0 => "seldom named in its place".to_string(),
+        place => format!("no. {place} of what coaches name in its place with this kit"),
     }
-    .to_string()
 }
 
 /// Nearness of two patterns by the length of the path that they share from the top.

@@ -135,6 +135,7 @@ fn a_stock() -> impl Strategy<Value = Stock> {
         kettlebell_max_kg,
         plates_total_kg,
         sandbag_max_kg,
+        ..Stock::default()
     })
 }
 
@@ -192,6 +193,7 @@ proptest! {
             kettlebell_max_kg: add(question.stock.kettlebell_max_kg),
             plates_total_kg: add(question.stock.plates_total_kg),
             sandbag_max_kg: add(question.stock.sandbag_max_kg),
+            ..Stock::default()
         };
         let ceiling_m = question.ceiling_m.map(|m| m + f64::from(cm) / 100.0);
         let after = Plain { stock, ceiling_m, ..question }.passing();

@@ -6,6 +6,8 @@
 
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
+/// Bests from sets of several, loads for sets, first sessions.
+mod bests;
 /// The command line from outside: exit codes, what is printed where, and how wide.
 mod cli;
 /// Every judged question at both doors.
@@ -24,6 +26,8 @@ mod laws;
 mod layers;
 /// Loads: carry-over between lifts, from the base's pairs to both doors.
 mod load;
+/// What a listed stock of weights makes up.
+mod loading;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
 /// The body model on the base: classes, a coach, published orders.

@@ -1,6 +1,9 @@
 //! What stands on the floor: an inventory, its reach in kilograms, and what one more item adds.
 //!
-//! Leans on the compiled base. Leaves to others: which exercise is worth doing ([`crate::rank`]).
+//! Leans on the compiled base. Leaves to others: which exercise is worth doing ([`crate::rank`]),
+//! and what exactly can be put together from the weights ([`loading`]).
+
+pub mod loading;
 
 use crate::kb::Kb;
 use crate::kb::draft::nearest;
@@ -46,6 +49,16 @@ pub enum GymError {
         given: String,
         /// Nearest id.
         nearest: Option<String>,
+    },
+    /// A list of weights that does not fit.
+    #[error("gym {gym:?}: {found} at /stock{place}")]
+    Stock {
+        /// Id of the gym.
+        gym: String,
+        /// JSON pointer below the stock.
+        place: String,
+        /// What was found.
+        found: String,
     },
     /// A number out of bounds.
     #[error("gym {gym:?}: {problem}")]
@@ -105,6 +118,9 @@ impl Inventory {
             bounded(bounds::LOAD, load)?;
         }
         bounded(bounds::STOCK, gym.stock.plates_total_kg)?;
+        if let Some((place, found)) = crate::kb::stock::faults(gym).into_iter().next() {
+            return Err(GymError::Stock { gym: gym.id.clone(), place, found });
+        }
         let mut owned = 0;
         for given in &gym.items {
             owned |= 1 << item(kb, given)?;
@@ -173,16 +189,16 @@ impl Inventory {
         let most = if row.counted == Counted::Body {
             None
         } else if carries(c.dumbbells) {
-            self.stock.dumbbell_max_kg.map(|kg| kg * hands)
+            self.stock.dumbbell_kg().map(|kg| kg * hands)
         } else if carries(c.kettlebells) {
-            self.stock.kettlebell_max_kg.map(|kg| kg * hands)
+            self.stock.kettlebell_kg().map(|kg| kg * hands)
         } else if carries(c.sandbag) {
             self.stock.sandbag_max_kg
         } else if carries(c.plates) && !carries(c.plate_carriers) {
             // A plate in the hands is no heavier than the largest one usually owned.
             Some(HAND_PLATE_KG)
         } else if carries(c.plates) {
-            self.stock.plates_total_kg.map(|kg| if carries(c.barbell) { kg + BAR_KG } else { kg })
+            self.stock.plates_kg().map(|kg| if carries(c.barbell) { kg + BAR_KG } else { kg })
         } else {
             None
         };
