@@ -370,9 +370,16 @@ fn demand(s: &Scorer<'_, '_>, r: &Row) -> f64 {
     f64::from(r.demand_bm / s.original.demand_bm).clamp(LEAST_DEMAND, 1.0)
 }
 
-/// Greatest share of the usual load over the alternatives that the gym can do; an exercise that
-/// waits for an item yet to be bought is taken to be loaded in full.
+/// Greatest share of the usual load over the alternatives that the gym can do, or with a stand-in
+/// where those count; an exercise that waits for an item yet to be bought is taken to be loaded in
+/// full.
 fn best_reach(kb: &Kb, inventory: &Inventory, r: &Row, row: usize) -> f64 {
+    if inventory.improvise
+        && !inventory.has_kit_for(kb, row)
+        && let Some(makeshift) = inventory.makeshift(kb, row)
+    {
+        return makeshift.share;
+    }
     let mut possible = kb.table.kits_of(row).iter().filter(|a| **a & !inventory.kit == 0).peekable();
     if possible.peek().is_none() {
         return 1.0;
