@@ -69,8 +69,8 @@ fn why(region: &str, e: &Exercise, grade: u8) -> String {
         (_, false) => "light strengthening",
     };
     let region = region.to_lowercase();
-    match grade {
-        0 => format!("{region}: {what} without load"),
+    match (e.role, grade) {
+        (Role::Decompression, 0) => format!("{region}: {what} without load"),
         _ => format!("{region}: {what}, loaded {grade} of 4"),
     }
 }
