@@ -8,10 +8,12 @@ use serde::{Deserialize, Serialize};
 
 use super::beside::{Known, SpineLoad};
 use super::forces::{Sex, body};
+use super::light::{self, AlsoHelps};
+use super::makeshift::{self, ImprovisedRead, StandInRead};
 use super::{Basis, Engine, Error, Named, bounded, exercise, inventory, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, Gym, Level, SpineClass, Urgency};
+use crate::kb::raw::{Aim, Exercise, Gym, Level, SpineClass, Urgency};
 use crate::rank::explain::Explanation;
 use crate::rank::gates::{GATES, joint_grade};
 use crate::rank::{self, Pick, Question, Sore};
@@ -29,6 +31,9 @@ pub struct Request {
     pub gym: Option<GymAsk>,
     /// Further kit; alone, the whole of it.
     pub have: Vec<String>,
+    /// Whether makeshift set-ups count as kit; each answer that takes one says how it is set up
+    /// and what to beware of.
+    pub improvise: bool,
     /// What the lifter trains for; size when absent.
     pub aim: Option<Aim>,
     /// Greatest spine class wanted.
@@ -183,6 +188,9 @@ pub struct Substitute<'k> {
     pub eased: Vec<Eased<'k>>,
     /// The kit it takes here.
     pub kit: Vec<&'k str>,
+    /// What stands in for the item of that kit that is not there, when stand-ins count.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stand_in: Option<StandInRead<'k>>,
     /// Repetitions or seconds it is usable in.
     pub sets_of: String,
     /// Short reasons, the weightiest first.
@@ -281,6 +289,11 @@ pub struct Reply<'k> {
     pub pair: Option<PairRead<'k>>,
     /// One more item, and what it would open.
     pub nearest_kit: Vec<NearestKit<'k>>,
+    /// Exercises that pass every other gate, score no less than the third substitute and could be
+    /// done with a makeshift set-up; none when stand-ins count as kit.
+    pub improvised: Vec<ImprovisedRead<'k>>,
+    /// Light work that helps what is sore, beside the swap and never in its place.
+    pub also_helps: Vec<AlsoHelps<'k>>,
     /// What was refused, by gate.
     pub refused: Vec<RefusedBy<'k>>,
     /// Remarks on how the question was read.
@@ -319,6 +332,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             passed: 0,
             pair: None,
             nearest_kit: Vec::new(),
+            improvised: Vec::new(),
+            also_helps: Vec::new(),
             refused: Vec::new(),
             notes: Vec::new(),
             cautions: Vec::new(),
@@ -327,7 +342,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let mut notes = Vec::new();
     let (original, read_as) = exercise(kb, &request.exercise, "/exercise")?;
     let sore = sores(kb, &request.sore, &mut notes)?;
-    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?;
+    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?.improvising(request.improvise);
     let mut skip = Vec::with_capacity(request.skip.len());
     for (i, name) in request.skip.iter().enumerate() {
         skip.push(exercise(kb, name, &format!("/skip/{i}"))?.0);
@@ -367,6 +382,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let known = known(kb, request, original, &mut notes)?;
     let ranking = rank::rank(kb, &question);
     let cautions = cautions(kb, &sore);
+    let also_helps: Vec<_> = ranking.light.iter().filter_map(|found| light::also_helps(kb, &question, found)).collect();
+    notes.extend(light::severe_note(kb, &sore, &also_helps));
     let mut substitutes = Vec::with_capacity(ranking.picks.len());
     for pick in ranking.picks {
         let row = pick.row;
@@ -409,6 +426,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
                 })
             })
             .collect(),
+        improvised: ranking.improvised.iter().filter_map(|found| makeshift::improvised(kb, &question, found)).collect(),
+        also_helps,
         refused: ranking
             .refused
             .into_iter()
@@ -562,6 +581,11 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         Some(g) => format!("{}: {why}", g.id),
         None => why,
     });
+    let stand_in = makeshift::of(kb, question.inventory, pick.row);
+    let kit = match &stand_in {
+        Some((makeshift, _)) => kb.kit_names(makeshift.alternative).map(|q| q.id.as_str()).collect(),
+        None => kit_here(kb, question.inventory, pick.row),
+    };
     Substitute {
         id: named.id,
         name: named.name,
@@ -570,17 +594,10 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         reservation,
         keeps_percent: percent(pick.coverage),
         spine: kb.spine_class(pick.row),
-        eased: question
-            .sore
-            .iter()
-            .map(|s| Eased {
-                region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
-                from: joint_grade(kb, s, question.original),
-                to: joint_grade(kb, s, pick.row),
-            })
-            .collect(),
-        kit: kit_here(kb, question.inventory, pick.row),
-        sets_of: record.map_or_else(String::new, |e| format!("{} to {} {}", e.reps.low, e.reps.high, e.reps.unit)),
+        eased: eased(kb, question, pick.row),
+        kit,
+        stand_in: stand_in.map(|(_, told)| told),
+        sets_of: record.map_or_else(String::new, sets_of),
         spine_load: None,
         reasons: reasons(&pick.explanation),
         cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
@@ -589,8 +606,23 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
     }
 }
 
+/// The sore regions before and after.
+pub(super) fn eased<'k>(kb: &'k Kb, question: &Question<'_>, row: usize) -> Vec<Eased<'k>> {
+    let read = |s: &Sore| Eased {
+        region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+        from: joint_grade(kb, s, question.original),
+        to: joint_grade(kb, s, row),
+    };
+    question.sore.iter().map(read).collect()
+}
+
+/// The usable range of a set: "8 to 12 reps".
+pub(super) fn sets_of(e: &Exercise) -> String {
+    format!("{} to {} {}", e.reps.low, e.reps.high, e.reps.unit)
+}
+
 /// The alternative that this gym can do, the one with most owned items first asked for.
-fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
+pub(super) fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
     let possible = kb.table.kits_of(row).iter().find(|a| **a & !inventory.kit == 0);
     possible.map_or_else(Vec::new, |a| kb.kit_names(*a).map(|q| q.id.as_str()).collect())
 }
@@ -611,11 +643,11 @@ fn reasons(explanation: &Explanation<'_>) -> Vec<String> {
     parts.iter().take(REASONS).map(|p| p.found.clone()).collect()
 }
 
-fn percent(share: f64) -> u8 {
+pub(super) fn percent(share: f64) -> u8 {
     (share.clamp(0.0, 1.0) * 100.0).round() as u8
 }
 
-fn round(value: f64, places: i32) -> f64 {
+pub(super) fn round(value: f64, places: i32) -> f64 {
     let factor = 10f64.powi(places);
     (value * factor).round() / factor
 }

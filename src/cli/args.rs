@@ -107,6 +107,9 @@ pub struct Swap {
     /// Kit you have; with --gym, kit besides
     #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
     pub have: Vec<String>,
+    /// Count makeshift set-ups as kit; each says how and what to beware of
+    #[arg(long)]
+    pub improvise: bool,
     /// What you train for [default: size]
     #[arg(long, value_parser = aim())]
     pub aim: Option<Aim>,

@@ -35,6 +35,7 @@ fn render(request: &Request, reply: &Reply<'_>) -> String {
     let patterns: Vec<String> = std::iter::once(&e.pattern).chain(&e.also_patterns).map(|p| words(p)).collect();
     field("pattern", &patterns.join(", also "));
     field("role", &format!("{}, {}, skill {} of 5", e.role, e.laterality, e.skill));
+    field("helps a sore", &e.helps.iter().map(|r| words(r)).collect::<Vec<_>>().join(", "));
     let kit: Vec<String> =
         e.equipment.iter().map(|all| all.iter().map(|k| words(k)).collect::<Vec<_>>().join(" + ")).collect();
     field("kit", &kit.join("; or "));

@@ -7,6 +7,8 @@ use std::path::Path;
 
 use super::text::{Page, alarm, caution, dotted, faint, kept, strong, words};
 use super::{Outcome, args, quantity};
+use crate::ask::light::AlsoHelps;
+use crate::ask::makeshift::{ImprovisedRead, StandInRead};
 use crate::ask::swap::{GymAsk, Reply, Request, SoreAsk, SoreRead, Substitute, Tier, Understood, Why, answer};
 use crate::ask::{Engine, Error, json};
 use crate::kb::Kb;
@@ -28,6 +30,7 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         sore: asked.sore.iter().enumerate().map(|(at, typed)| sore(typed, at)).collect::<Result<_, _>>()?,
         gym: asked.gym.as_deref().map(|typed| gym(kb, typed)).transpose()?,
         have: items(&asked.have),
+        improvise: asked.improvise,
         aim: asked.aim,
         max_spine: asked.max_spine,
         max_skill: asked.max_skill,
@@ -142,6 +145,8 @@ fn render(kb: &Kb, request: &Request, reply: &Reply<'_>) -> String {
         let names: Vec<&str> = kit.opens.iter().map(|e| e.name).collect();
         page.set("", 2, &format!("With {} you could also: {}.", kit.phrase, names.join("; ")));
     }
+    improvised(&mut page, &reply.improvised);
+    also_helps(&mut page, &reply.also_helps);
     refused(&mut page, reply, request.why);
     page.notes_and_cautions(&reply.notes, &reply.cautions);
     page.finish()
@@ -201,6 +206,9 @@ fn one(page: &mut Page, number: usize, s: &Substitute<'_>, original: Option<Spin
     let mut rest = vec![kit.join(", "), kept(&format!("sets of {}", s.sets_of))];
     rest.extend(remarks(s).into_iter().map(kept));
     page.hung(INDENT, &faint(&dotted(&rest)));
+    if let Some(stand_in) = &s.stand_in {
+        makeshift(page, stand_in);
+    }
     if let Some(load) = &s.spine_load {
         let loads =
             if load.substitute_kg > 0.0 { format!(", at {} kg", trim(load.substitute_kg)) } else { String::new() };
@@ -240,6 +248,55 @@ fn whole(page: &mut Page, s: &Substitute<'_>) {
             page.hung(&format!("{INDENT}- "), cue);
         }
         tree(page, why, 0);
+    }
+}
+
+/// What stands in for an item that is not there, with its caution.
+fn makeshift(page: &mut Page, s: &StandInRead<'_>) {
+    page.hung(INDENT, &format!("for {}: {}", s.phrase, s.how));
+    page.hung(&format!("{INDENT}{}", caution("! ")), &caution(s.caution));
+}
+
+/// What makeshift set-ups would open; what was told once is not told again.
+fn improvised(page: &mut Page, list: &[ImprovisedRead<'_>]) {
+    if list.is_empty() {
+        return;
+    }
+    page.gap();
+    page.line("With a makeshift set-up you could also:");
+    let mut told: Vec<&str> = Vec::new();
+    for one in list {
+        let mut facts = vec![format!("keeps {} %", one.keeps_percent)];
+        facts.extend(one.eased.iter().map(|e| format!("{} {} to {}", words(e.region), e.from, e.to)));
+        page.headed("  ", &strong(one.name), &faint(&format!("{:.0}", one.score)));
+        page.hung(INDENT, &faint(&dotted(&facts.iter().map(|f| kept(f)).collect::<Vec<_>>())));
+        let how = if told.contains(&one.stand_in.how) { "as above" } else { one.stand_in.how };
+        page.hung(INDENT, &format!("for {}: {how}", one.stand_in.phrase));
+        let mut cautions = vec![one.stand_in.caution];
+        cautions.extend(&one.cautions);
+        cautions.retain(|text| !told.contains(text));
+        if !cautions.is_empty() {
+            page.hung(&format!("{INDENT}{}", caution("! ")), &caution(&cautions.join(" ")));
+        }
+        told.push(one.stand_in.how);
+        told.extend(cautions);
+    }
+}
+
+/// Light work beside the swap.
+fn also_helps(page: &mut Page, list: &[AlsoHelps<'_>]) {
+    if list.is_empty() {
+        return;
+    }
+    page.gap();
+    page.line("Also helps, beside the swap and not in its place:");
+    for one in list {
+        let facts = [strong(one.name), kept(&format!("sets of {}", one.sets_of))];
+        page.set("  ", 4, &dotted(&facts));
+        page.hung("    ", &faint(&one.why));
+        if !one.cautions.is_empty() {
+            page.hung(&format!("    {}", caution("! ")), &caution(&one.cautions.join(" ")));
+        }
     }
 }
 

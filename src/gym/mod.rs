@@ -9,7 +9,7 @@ use crate::kb::Kb;
 use crate::kb::draft::nearest;
 use crate::kb::fold::fold;
 use crate::kb::raw::{Counted, Gym, Stock};
-use crate::kb::table::{KitSet, Row};
+use crate::kb::table::{KitSet, Row, StandIn};
 use crate::units::{OutOfBounds, bounds};
 
 /// A gym whose items are bits, closed over what they provide.
@@ -29,6 +29,10 @@ pub struct Inventory {
     pub ceiling_cm: Option<u16>,
     /// Whether no kit was named, so that everything counts as there.
     pub assumed: bool,
+    /// Items that are not there and that something there can stand in for.
+    pub stood_in: KitSet,
+    /// Whether makeshift set-ups count as kit.
+    pub improvise: bool,
 }
 
 /// A gym or item that the base does not know, or a number out of bounds.
@@ -125,14 +129,17 @@ impl Inventory {
         for given in &gym.items {
             owned |= 1 << item(kb, given)?;
         }
+        let kit = closed(kb, owned);
         Ok(Self {
             id: gym.id.clone(),
             name: gym.name.clone(),
             owned,
-            kit: closed(kb, owned),
+            kit,
             stock: gym.stock.clone(),
             ceiling_cm: gym.ceiling_m.map(|m| (m * 100.0).round() as u16),
             assumed: false,
+            stood_in: stood_in(kb, kit),
+            improvise: false,
         })
     }
 
@@ -148,7 +155,15 @@ impl Inventory {
             stock: Stock::default(),
             ceiling_cm: None,
             assumed: true,
+            stood_in: 0,
+            improvise: false,
         }
+    }
+
+    /// This inventory with makeshift set-ups counted as kit, or not.
+    #[must_use]
+    pub fn improvising(self, improvise: bool) -> Self {
+        Self { improvise, ..self }
     }
 
     /// This inventory with more items; from "everything" it becomes these items alone.
@@ -168,13 +183,70 @@ impl Inventory {
                 stock: Stock::default(),
                 ceiling_cm: None,
                 assumed: false,
+                stood_in: 0,
+                improvise: self.improvise,
             };
         }
         for given in items {
             self.owned |= 1 << item(kb, given)?;
         }
         self.kit = closed(kb, self.owned);
+        self.stood_in = stood_in(kb, self.kit);
         Ok(self)
+    }
+
+    /// Whether some kit alternative of a row is there, with enough weight for it.
+    #[must_use]
+    #[inline]
+    pub fn has_kit_for(&self, kb: &Kb, row: usize) -> bool {
+        let Some(r) = kb.table.rows.get(row) else { return false };
+        let mut possible = kb.table.kits_of(row).iter().filter(|alternative| **alternative & !self.kit == 0);
+        possible.any(|a| self.reach(kb, r, *a).is_none_or(|reach| reach.share >= LEAST_REACH))
+    }
+
+    /// Whether the ceiling is high enough for a row.
+    #[must_use]
+    pub fn is_high_enough(&self, row: &Row) -> bool {
+        self.ceiling_cm.is_none_or(|have| row.headroom_cm <= have)
+    }
+
+    /// How a row could be done here with one item stood in for, where its own kit is not there.
+    /// One at a time: two makeshift things at once are no set-up. What a stand-in is made of must
+    /// be there itself.
+    #[must_use]
+    pub fn makeshift<'k>(&self, kb: &'k Kb, row: usize) -> Option<Makeshift<'k>> {
+        let r = kb.table.rows.get(row)?;
+        let row = u16::try_from(row).ok()?;
+        let mut best: Option<Makeshift<'k>> = None;
+        for alternative in kb.table.kits_of(usize::from(row)) {
+            let missing = alternative & !self.kit;
+            if missing & self.stood_in == 0 || missing.count_ones() != 1 {
+                continue;
+            }
+            let item = missing.trailing_zeros() as usize;
+            // They stand in order of their item.
+            let first = kb.stand_ins.partition_point(|s| usize::from(s.item) < item);
+            for stand_in in kb.stand_ins.iter().skip(first).take_while(|s| usize::from(s.item) == item) {
+                if stand_in.needs & !self.kit != 0 || stand_in.rows.binary_search(&row).is_err() {
+                    continue;
+                }
+                let share = self.share_with(kb, r, *alternative, stand_in);
+                if share >= LEAST_REACH && best.is_none_or(|b| share > b.share) {
+                    best = Some(Makeshift { alternative: *alternative, item, stand_in, share });
+                }
+            }
+        }
+        best
+    }
+
+    /// Share of the usual load that an alternative reaches with a stand-in, 0 to 1.
+    fn share_with(&self, kb: &Kb, row: &Row, alternative: KitSet, stand_in: &StandIn) -> f64 {
+        let stock = self.reach(kb, row, alternative).map_or(1.0, |reach| reach.share);
+        let needed_kg = if row.counted == Counted::Body { 0.0 } else { needed_kg(kb, row) };
+        match stand_in.most_load_kg {
+            Some(most_kg) if needed_kg > 0.0 => stock.min(most_kg / needed_kg),
+            _ => stock,
+        }
     }
 
     /// Share of the usual working load that this stock reaches with kit `alternative`, 0 to 1;
@@ -183,8 +255,7 @@ impl Inventory {
     pub fn reach(&self, kb: &Kb, row: &Row, alternative: KitSet) -> Option<Reach> {
         let carries = |set: KitSet| alternative & set != 0;
         let c = &kb.carriers;
-        // 70 % of one repetition is a working load for most aims (practice).
-        let needed_kg = f64::from(row.one_rm_bm) * kb.ranking.reference_mass_kg * WORK_SHARE;
+        let needed_kg = needed_kg(kb, row);
         let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
         let most = if row.counted == Counted::Body {
             None
@@ -205,6 +276,24 @@ impl Inventory {
         let most_kg = most?;
         (needed_kg > 0.0).then(|| Reach { share: (most_kg / needed_kg).min(1.0), needed_kg, most_kg })
     }
+}
+
+/// A row done with one item stood in for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Makeshift<'k> {
+    /// The kit alternative, the missing item among it.
+    pub alternative: KitSet,
+    /// Position of the missing item.
+    pub item: usize,
+    /// What stands in for it.
+    pub stand_in: &'k StandIn,
+    /// Share of the usual load that can be reached so, 0 to 1.
+    pub share: f64,
+}
+
+/// Usual working load of a reference lifter, kg.
+fn needed_kg(kb: &Kb, row: &Row) -> f64 {
+    f64::from(row.one_rm_bm) * kb.ranking.reference_mass_kg * WORK_SHARE
 }
 
 /// How far a stock goes towards the usual load.
@@ -238,6 +327,12 @@ pub fn closed(kb: &Kb, owned: KitSet) -> KitSet {
         .enumerate()
         .filter(|(i, _)| owned >> i & 1 == 1)
         .fold(owned | kb.baseline, |all, (_, set)| all | set)
+}
+
+/// Items not in `kit` that something in it can stand in for.
+fn stood_in(kb: &Kb, kit: KitSet) -> KitSet {
+    let made = kb.stand_ins.iter().filter(|s| s.needs & !kit == 0);
+    made.fold(0, |set, s| set | 1 << u32::from(s.item)) & !kit
 }
 
 /// The one item that would complete some alternative, with what it depends on already there.

@@ -88,6 +88,9 @@ rules! {
     Error "cautions-complete" cautions_complete "every urgency has an action, every sore region a caution";
     Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
     Error "name-length" name_length "a name shown fits a narrow terminal (48 characters)";
+    Error "stand-in" stand_in "a stand-in says what it is made of, how it is set up, what to beware of and what for";
+    Error "stand-in-cycle" stand_in_cycle "what stands in for an item is never made of the item";
+    Error "helps-role" helps_role "prehab and decompression, and no other role, name the regions that they help";
     Error "spine-compression" spine_compression "the low back's compression grade is the step of the spine class";
     Error "spine-model" spine_model "a spine class is computed, or set within a step of the computed one, or says why not";
     Warning "balance" balance "the heavy free load of a two-foot lift stays over the middle of the foot";
@@ -298,6 +301,9 @@ fn ref_region(c: &Context<'_>, out: &mut Vec<Problem>) {
         for region in e.value.joints.keys() {
             must_be(e, &format!("/joints/{}", escape(region)), "ref-region", region, ids(), out);
         }
+        for (i, region) in e.value.helps.iter().enumerate() {
+            must_be(e, &format!("/helps/{i}"), "ref-region", region, ids(), out);
+        }
     }
     for p in &c.draft.instead {
         for region in p.value.sore.keys() {
@@ -345,6 +351,11 @@ fn ref_equipment(c: &Context<'_>, out: &mut Vec<Problem>) {
         }
         for (i, item) in q.value.depends_on.iter().enumerate() {
             must_be(q, &format!("/depends_on/{i}"), "ref-equipment", item, ids(), out);
+        }
+        for (i, s) in q.value.stand_ins.iter().enumerate() {
+            for (j, item) in s.items.iter().enumerate() {
+                must_be(q, &format!("/stand_ins/{i}/items/{j}"), "ref-equipment", item, ids(), out);
+            }
         }
     }
 }
@@ -555,6 +566,13 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
     for g in &c.draft.gyms {
         if let Some(ceiling) = g.value.ceiling_m {
             keep(g, "/ceiling_m", bounds::CEILING, ceiling, out);
+        }
+    }
+    for q in &c.draft.equipment {
+        for (i, s) in q.value.stand_ins.iter().enumerate() {
+            if let Some(load) = s.most_load_kg {
+                keep(q, &format!("/stand_ins/{i}/most_load_kg"), bounds::LOAD, load, out);
+            }
         }
     }
     if let Some(r) = &c.draft.ranking {
@@ -812,6 +830,11 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         }
         for (i, basis) in lines {
             all.push((p.file.clone(), format!("{}/equations/{i}/basis", p.pointer), String::new(), basis));
+        }
+    }
+    for q in &d.equipment {
+        for (i, s) in q.value.stand_ins.iter().enumerate() {
+            all.push((q.file.clone(), format!("{}/stand_ins/{i}/basis", q.pointer), String::new(), &s.basis));
         }
     }
     if let Some(p) = &d.cautions {
@@ -1102,6 +1125,60 @@ fn name_length(c: &Context<'_>, out: &mut Vec<Problem>) {
     for e in c.draft.exercises.iter().filter(|e| e.value.name.chars().count() > LONGEST_NAME) {
         let found = format!("{} characters", e.value.name.chars().count());
         out.push(e.problem("/name", "name-length", found, "shorten it; keep the long form as an alias".to_string()));
+    }
+}
+
+fn stand_in(c: &Context<'_>, out: &mut Vec<Problem>) {
+    let roles = Role::ALL.iter().map(|r| r.word());
+    let patterns = c.draft.patterns.iter().map(|p| p.value.id.as_str());
+    let known: Vec<&str> = c.exercises.keys().copied().chain(patterns).chain(roles).collect();
+    let is_blank = |text: &str| text.trim().is_empty();
+    for q in &c.draft.equipment {
+        for (i, s) in q.value.stand_ins.iter().enumerate() {
+            let step = format!("/stand_ins/{i}");
+            let mut empty = |field: &str, hint: &str| {
+                let found = format!("{:?} of a stand-in is empty", field);
+                out.push(q.problem(&format!("{step}/{field}"), "stand-in", found, hint.to_string()));
+            };
+            if is_blank(&s.how) {
+                empty("how", "say how it is set up");
+            }
+            if is_blank(&s.caution) {
+                empty("caution", "say what can go wrong and what to check");
+            }
+            if s.items.is_empty() && s.household.iter().all(|h| is_blank(h)) {
+                empty("items", "name kit in items, or things of the household");
+            }
+            for (field, list) in [("only_for", &s.only_for), ("not_for", &s.not_for)] {
+                for (j, id) in list.iter().enumerate() {
+                    must_be(q, &format!("{step}/{field}/{j}"), "stand-in", id, plain(known.iter().copied()), out);
+                }
+            }
+        }
+    }
+}
+
+fn stand_in_cycle(c: &Context<'_>, out: &mut Vec<Problem>) {
+    cycles(
+        &c.draft.equipment,
+        "/stand_ins",
+        "stand-in-cycle",
+        |q| &q.id,
+        |q| q.stand_ins.iter().flat_map(|s| &s.items).map(String::as_str).collect(),
+        out,
+    );
+}
+
+fn helps_role(c: &Context<'_>, out: &mut Vec<Problem>) {
+    for e in &c.draft.exercises {
+        let (role, regions) = (e.value.role, e.value.helps.len());
+        if is_training(role) && regions > 0 {
+            let hint = "take it out; where it is inherited, write \"helps\": null".to_string();
+            out.push(e.problem("/helps", "helps-role", format!("{role} work that helps {regions} regions"), hint));
+        } else if !is_training(role) && regions == 0 {
+            let hint = "name the sore regions that it is offered for".to_string();
+            out.push(e.problem("/helps", "helps-role", format!("{role} work that helps no region"), hint));
+        }
     }
 }
 

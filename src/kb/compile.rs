@@ -11,7 +11,7 @@ use super::fold::fold;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Carriers, Compiled, InsteadList, KitSet, MOST_KIT, Names, Row, Table, Words};
+use super::table::{Carriers, Compiled, InsteadList, KitSet, LightWork, MOST_KIT, Names, Row, StandIn, Table, Words};
 
 /// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
@@ -34,6 +34,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
         ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
         ("taxonomy/patterns.json", "patterns", draft.patterns.len(), 250),
+        ("taxonomy/regions.json", "regions", draft.regions.len(), 32),
         ("exercises", "exercises", draft.exercises.len(), usize::from(u16::MAX)),
     ] {
         if count > most {
@@ -58,6 +59,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let pattern_at = places(&patterns, |p| &p.id);
     let muscle_at = places(&muscles, |m| &m.id);
     let kit_at = places(&equipment, |q| &q.id);
+    let region_at = places(&regions, |r| &r.id);
     let main_muscle = |e: &raw::Exercise| {
         let best = e.muscles.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
         best.and_then(|(m, _)| muscle_at.get(m.as_str())).copied().unwrap_or(0)
@@ -121,11 +123,16 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         instead_ranges.insert(&e.id, (end(first_list), end(table.instead_lists.len())));
     }
     let mut names = Vec::new();
+    let mut light = Vec::new();
     let mut records = Vec::new();
     let mut scratch = vec![0u8; LONGEST_RECORD];
     let mut record_ends = Vec::new();
     for (at, e) in exercises.iter().enumerate() {
         let at16 = u16::try_from(at).unwrap_or(u16::MAX);
+        if let Some(first) = e.helps.first() {
+            let helps = e.helps.iter().filter_map(|r| region_at.get(r.as_str())).fold(0, |set, at| set | 1 << at);
+            light.push(LightWork { row: at16, helps, most: place8(&region_at, first) });
+        }
         names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|name| (fold(name), at16)));
 
         let mut weights = vec![0u8; table.muscle_count];
@@ -198,6 +205,25 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         record_ends.push(u32::try_from(records.len()).unwrap_or(u32::MAX));
     }
 
+    let mut stand_ins = Vec::new();
+    for (item, q) in equipment.iter().enumerate() {
+        for (place, s) in q.stand_ins.iter().enumerate() {
+            let serves = |e: &raw::Exercise| {
+                let named = |list: &[String]| list.iter().any(|id| names_it(id, e, &patterns, &pattern_at));
+                e.equipment.iter().flatten().any(|i| *i == q.id)
+                    && (s.only_for.is_empty() || named(&s.only_for))
+                    && !named(&s.not_for)
+            };
+            stand_ins.push(StandIn {
+                item: u8::try_from(item).unwrap_or(u8::MAX),
+                place: u8::try_from(place).unwrap_or(u8::MAX),
+                needs: s.items.iter().fold(0, |set, id| set | bit(id)),
+                most_load_kg: s.most_load_kg,
+                rows: rows_where(&exercises, serves),
+            });
+        }
+    }
+
     let words = Words {
         regions: taxonomy(regions.iter().map(|r| (vec![&r.id, &r.name], &r.aliases))),
         equipment: taxonomy(equipment.iter().map(|q| (vec![&q.id, &q.name], &q.aliases))),
@@ -226,6 +252,8 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
             .collect(),
         aggravator_start,
         depends_on: equipment.iter().map(|q| q.depends_on.iter().fold(0, |set, id| set | bit(id))).collect(),
+        stand_ins,
+        light,
         baseline: equipment.iter().filter(|q| q.baseline).fold(0, |set, q| set | bit(&q.id)),
         provides,
         patterns,
@@ -310,6 +338,18 @@ fn values<T: Clone>(placed: &[Placed<T>]) -> Vec<T> {
 
 fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
     list.iter().enumerate().map(|(i, r)| (id(r), i)).collect()
+}
+
+fn rows_where(exercises: &[&raw::Exercise], holds: impl Fn(&raw::Exercise) -> bool) -> Vec<u16> {
+    exercises.iter().enumerate().filter(|(_, e)| holds(e)).filter_map(|(at, _)| u16::try_from(at).ok()).collect()
+}
+
+/// Whether an id names an exercise: by itself, by its role, or by a pattern that it stands in.
+fn names_it(id: &str, e: &raw::Exercise, patterns: &[raw::Pattern], pattern_at: &HashMap<&str, usize>) -> bool {
+    let is_here = |at: &u8| patterns.get(usize::from(*at)).is_some_and(|p| p.id == id);
+    let above =
+        || pattern_at.get(e.pattern.as_str()).is_some_and(|at| path(patterns, pattern_at, *at).iter().any(is_here));
+    e.id == id || e.role.word() == id || above()
 }
 
 fn place8(at: &HashMap<&str, usize>, id: &str) -> u8 {

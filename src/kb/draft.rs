@@ -406,7 +406,8 @@ fn inherit(loose: Vec<Loose>, problems: &mut Vec<Problem>) -> Vec<Loose> {
                     fields.remove(*own);
                 }
             }
-            if i == last && i > 0 {
+            // A person's own layer may say a thing twice; the base itself stays terse.
+            if i == last && i > 0 && record.depth == 0 {
                 repeated(record, &value, problems);
             }
             merge(&mut value, &patch);

@@ -373,9 +373,40 @@ pub struct Equipment {
     /// Whether it is present everywhere, as the floor is, so that no gym need name it.
     #[serde(default)]
     pub baseline: bool,
+    /// What people at home use in its place. Never counted as kit unless a question asks for it.
+    #[serde(default)]
+    pub stand_ins: Vec<StandIn>,
     /// Its name with an indefinite article or as a plural, for sentences.
     #[schemars(example = &"a pair of dumbbells")]
     pub phrase: String,
+}
+
+/// A makeshift set-up that does the job of an item in some exercises.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StandIn {
+    /// Kit that it is made of, all of it there; may be empty where household things do.
+    #[serde(default)]
+    pub items: Vec<String>,
+    /// Things of the household that it takes besides, in words: "two small towels".
+    #[serde(default)]
+    pub household: Vec<String>,
+    /// How it is set up, in a sentence or two.
+    pub how: String,
+    /// What can go wrong with it, and what to check.
+    pub caution: String,
+    /// Exercises, patterns or roles that it serves, by id; all that ask for the item when empty.
+    #[serde(default)]
+    pub only_for: Vec<String>,
+    /// Exercises, patterns or roles that it does not serve.
+    #[serde(default)]
+    pub not_for: Vec<String>,
+    /// Most load that it bears besides the body, kg, as the exercise counts its load (each hand or
+    /// in all); 0 for body mass alone, absent where it does not limit.
+    #[serde(default)]
+    pub most_load_kg: Option<f64>,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
 }
 
 /// Id of the anchor that is the body's own mass.
@@ -619,6 +650,10 @@ pub struct Exercise {
     pub skill: u8,
     /// What it is for in a programme.
     pub role: Role,
+    /// Regions that it is offered for when they are sore, the one it is most for first; only for
+    /// the roles prehab and decompression, and there always.
+    #[serde(default)]
+    pub helps: Vec<String>,
     /// How usual it is in ordinary training, 1 (rare) to 5 (staple).
     #[schemars(transform = within(bounds::USUAL), example = 3)]
     pub usual: u8,
@@ -1336,7 +1371,8 @@ pub struct InsteadShares {
     pub not_for_region: f64,
     /// Factor on a variation of what is named that is not named itself.
     pub variation: f64,
-    /// Places, from the first, that serve the purpose of the exercise whatever their muscles.
+    /// Places of a list, from its first, that serve the purpose of the exercise whatever their
+    /// muscles.
     pub purpose_places: u16,
 }
 

@@ -246,6 +246,32 @@ pub struct Carriers {
     pub plate_carriers: KitSet,
 }
 
+/// Light work that is offered when a region is sore; few rows are, so they stand apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LightWork {
+    /// Row.
+    pub row: u16,
+    /// Bits of the regions that it is offered for.
+    pub helps: u32,
+    /// Position of the region that it is most for.
+    pub most: u8,
+}
+
+/// A makeshift set-up, in the form that a scan asks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StandIn {
+    /// Position of the item that it stands in for.
+    pub item: u8,
+    /// Its place among the stand-ins of that item.
+    pub place: u8,
+    /// Kit that it is made of.
+    pub needs: KitSet,
+    /// Most load that it bears, kg; none where it does not limit.
+    pub most_load_kg: Option<f64>,
+    /// Rows that ask for the item and that it serves, in order.
+    pub rows: Vec<u16>,
+}
+
 /// Everything a compiled base holds, in the form that is built into the binary.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Compiled {
@@ -273,6 +299,10 @@ pub struct Compiled {
     pub depends_on: Vec<KitSet>,
     /// Present everywhere.
     pub baseline: KitSet,
+    /// Makeshift set-ups, in order of the item that they stand in for.
+    pub stand_ins: Vec<StandIn>,
+    /// What is offered for a sore region, in order of row.
+    pub light: Vec<LightWork>,
     /// Anchor lifts.
     pub anchors: Vec<raw::Anchor>,
     /// Shared postures.

@@ -4,7 +4,7 @@
 //! ([`super::terms`]). Each gate tells how many steps a row misses it by, so that the second
 //! tier can relax one gate by one step.
 
-use crate::gym::{LEAST_REACH, one_item_short};
+use crate::gym::one_item_short;
 use crate::kb::Kb;
 use crate::kb::check::is_training;
 use crate::kb::raw::{Cap, Level};
@@ -115,6 +115,10 @@ impl SoreCap {
     pub(super) fn grade(&self, row: usize) -> u8 {
         self.grades.get(row).copied().unwrap_or(4)
     }
+
+    pub(super) fn is_low_back(&self) -> bool {
+        self.spine.is_some()
+    }
 }
 
 /// Highest grade that soreness of a level allows beside an original of grade `original`.
@@ -185,6 +189,19 @@ impl<'a> Context<'a> {
         GATES.iter().skip(gate + 1).all(|g| (g.misses)(self, row) == Misses::Not)
     }
 
+    /// Whether a row passes every gate but those of soreness and purpose: light work beside a
+    /// swap has caps of its own ([`super::light`]) and serves another purpose.
+    pub(super) fn is_open(&self, row: usize) -> bool {
+        [known, skill, limit, excluded, kit].iter().all(|misses| misses(self, row) == Misses::Not)
+    }
+
+    /// Whether a row that the kit gate refuses could be done with a stand-in.
+    pub(super) fn could_improvise(&self, row: usize) -> bool {
+        let inventory = self.question.inventory;
+        self.kb.table.rows.get(row).is_some_and(|r| inventory.is_high_enough(r))
+            && inventory.makeshift(self.kb, row).is_some()
+    }
+
     /// Why a row misses a gate, in plain words.
     pub(super) fn why(&self, gate: usize, row: usize) -> String {
         GATES.get(gate).map_or_else(String::new, |g| (g.reason)(self, row))
@@ -224,12 +241,11 @@ fn known_why(_: &Context<'_>, _: usize) -> String {
 fn kit(c: &Context<'_>, row: usize) -> Misses {
     let Some(r) = c.kb.table.rows.get(row) else { return Misses::More };
     let inventory = c.question.inventory;
-    if inventory.ceiling_cm.is_some_and(|have| r.headroom_cm > have) {
+    if !inventory.is_high_enough(r) {
         return Misses::More;
     }
-    let mut possible = c.kb.table.kits_of(row).iter().filter(|alternative| **alternative & !inventory.kit == 0);
-    let enough = possible.any(|a| inventory.reach(c.kb, r, *a).is_none_or(|reach| reach.share >= LEAST_REACH));
-    if enough { Misses::Not } else { Misses::More }
+    let made = || inventory.improvise && inventory.makeshift(c.kb, row).is_some();
+    if inventory.has_kit_for(c.kb, row) || made() { Misses::Not } else { Misses::More }
 }
 
 fn kit_why(c: &Context<'_>, row: usize) -> String {
@@ -330,7 +346,7 @@ fn purpose(c: &Context<'_>, row: usize) -> Misses {
     }
     // What coaches name early in its place serves its purpose, whatever the sums say: a raise
     // keeps the shoulder of a press at work, a hold the trunk of a carry.
-    if c.choices.serves(c.kb, row) {
+    if c.choices.serves(row) {
         return Misses::Not;
     }
     if !prime_kept(c, row) {

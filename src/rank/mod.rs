@@ -6,6 +6,7 @@
 
 pub mod explain;
 pub mod gates;
+pub mod light;
 pub mod terms;
 
 use crate::gym::{Inventory, one_item_short};
@@ -14,6 +15,7 @@ use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
 use gates::{Context, GATES, KIT, Misses};
+use light::Light;
 use terms::{Choices, Scorer, coverage, coverages, wanted};
 
 /// A sore region, resolved.
@@ -114,6 +116,17 @@ pub struct Pair {
     pub coverage: f64,
 }
 
+/// A row that would be a substitute but for its kit, which something here can stand in for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Improvised {
+    /// Row.
+    pub row: usize,
+    /// Score with the stand-in, 0 to 100.
+    pub score: f64,
+    /// Share of the original's muscle work kept, 0 to 1.
+    pub coverage: f64,
+}
+
 /// The whole answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ranking<'k> {
@@ -127,6 +140,10 @@ pub struct Ranking<'k> {
     pub pair: Option<Pair>,
     /// Items that would open better substitutes.
     pub one_item: Vec<OneItem>,
+    /// What stand-ins would open, best first; empty where they count as kit.
+    pub improvised: Vec<Improvised>,
+    /// Light work for the sore regions, beside the swap.
+    pub light: Vec<Light>,
 }
 
 /// How many refused examples are told for each gate.
@@ -135,6 +152,9 @@ const EXAMPLES: usize = 3;
 const CLOSE: u16 = 500;
 /// How many items are suggested, and how many exercises for each.
 const ITEMS: usize = 3;
+/// How many makeshift set-ups are told, and how many for each item stood in for.
+const IMPROVISED: usize = 3;
+const IMPROVISED_OF_ONE_ITEM: usize = 2;
 /// Below this many full passes the second tier is shown.
 const SECOND_TIER_BELOW: usize = 3;
 /// The first so many come from at least [`LEAST_PARENTS`] parents where that many pass.
@@ -163,11 +183,23 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let choices = Choices::new(kb, question);
     let context = Context::new(kb, question, &covered, &choices, &wanted);
     let Some(scorer) = Scorer::new(kb, question, &covered, &choices, &wanted, &context.sore_caps) else {
-        return Ranking { picks: Vec::new(), passed: 0, refused: Vec::new(), pair: None, one_item: Vec::new() };
+        return Ranking {
+            picks: Vec::new(),
+            passed: 0,
+            refused: Vec::new(),
+            pair: None,
+            one_item: Vec::new(),
+            improvised: Vec::new(),
+            light: Vec::new(),
+        };
     };
 
     let mut passed: Vec<Seen> = Vec::new();
     let mut near: Vec<(usize, usize)> = Vec::new();
+    let mut for_want_of_kit: Vec<usize> = Vec::new();
+    let least = (kb.ranking.least_coverage * 1000.0) as u16;
+    // Where stand-ins count as kit already, the kit gate has let them through.
+    let could_improvise = question.inventory.stood_in != 0 && !question.inventory.improvise;
     let mut refused: Vec<(usize, Vec<usize>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
     for row in 0..n {
         match context.judge(row) {
@@ -179,8 +211,12 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
                 // pass but for this gate may be told, or shown with reservations.
                 let kept = covered.get(row).copied().unwrap_or(0);
                 let one_step = misses == Misses::OneStep && GATES.get(gate).is_some_and(|g| g.relaxable);
-                if (kept < CLOSE && !one_step) || !context.passes_after(gate, row) {
+                let kit_alone = could_improvise && gate == KIT && kept >= least;
+                if (kept < CLOSE && !one_step && !kit_alone) || !context.passes_after(gate, row) {
                     continue;
+                }
+                if kit_alone {
+                    for_want_of_kit.push(row);
                 }
                 if one_step {
                     near.push((row, gate));
@@ -212,6 +248,9 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let bar = picks.get(2).map_or(0, |p| p.points);
     let kit_seen = refused.get(KIT).map_or(&[][..], |(_, seen)| seen);
     let one_item = items(kb, question.inventory, &scorer, kit_seen, bar, by_order);
+    let improvised = improvised(kb, question, &context, &for_want_of_kit, bar, by_order);
+    let shown: Vec<usize> = picks.iter().map(|p| p.row).collect();
+    let light = light::offered(kb, &context, &shown);
     // The refused that a person would miss most: those that keep most, then the most usual.
     let usual = |row: usize| kb.table.rows.get(row).map_or(0, |r| r.usual);
     let missed = |row: &usize| (covered.get(*row).copied().unwrap_or(0), usual(*row));
@@ -227,7 +266,7 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
         })
         .collect();
     let pair = pair(kb, question, &covered, &passed, &wanted);
-    Ranking { picks, passed: passed.len(), refused, pair, one_item }
+    Ranking { picks, passed: passed.len(), refused, pair, one_item, improvised, light }
 }
 
 fn pick<'k>(scorer: &Scorer<'k, '_>, covered: &[u16], seen: Seen, reservation: Option<(usize, String)>) -> Pick<'k> {
@@ -287,6 +326,43 @@ fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], want
         }
     }
     best.map(|(together, _, rows)| Pair { rows, coverage: f64::from(together) / 1000.0 })
+}
+
+/// Those of `rows`, refused for their kit alone, that something here can stand in for and that
+/// score at least `bar` then.
+fn improvised(
+    kb: &Kb,
+    question: &Question<'_>,
+    context: &Context<'_>,
+    rows: &[usize],
+    bar: u32,
+    by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,
+) -> Vec<Improvised> {
+    let rows: Vec<usize> = rows.iter().copied().filter(|row| context.could_improvise(*row)).collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let inventory = question.inventory.clone().improvising(true);
+    let question = Question { inventory: &inventory, ..*question };
+    let choices = Choices::new(kb, &question);
+    let Some(scorer) = Scorer::new(kb, &question, context.coverage, &choices, context.wanted, &context.sore_caps)
+    else {
+        return Vec::new();
+    };
+    let mut seen: Vec<Seen> = rows.iter().map(|row| Seen { row: *row, points: scorer.points(*row) }).collect();
+    seen.retain(|s| s.points >= bar);
+    seen.sort_by(by_order);
+    let mut items: Vec<usize> = Vec::new();
+    let mut out = Vec::with_capacity(IMPROVISED);
+    for s in seen {
+        let Some(item) = inventory.makeshift(kb, s.row).map(|m| m.item) else { continue };
+        if items.iter().filter(|i| **i == item).count() < IMPROVISED_OF_ONE_ITEM && out.len() < IMPROVISED {
+            items.push(item);
+            let coverage = f64::from(context.coverage.get(s.row).copied().unwrap_or(0)) / 1000.0;
+            out.push(Improvised { row: s.row, score: scorer.score(s.points), coverage });
+        }
+    }
+    out
 }
 
 fn items(

@@ -266,13 +266,21 @@ pub struct Choices {
     value: Vec<u16>,
     /// The best place among what the gym can do, from 1; 0 for what is not named itself.
     place: Vec<u16>,
+    /// Whether it is named early, whatever the gym can do: more kit must not cost a substitute.
+    early: Vec<bool>,
 }
 
 impl Choices {
     pub(super) fn new(kb: &Kb, question: &Question<'_>) -> Self {
         let shares = kb.ranking.instead;
-        let mut this = Self { value: vec![0; kb.len()], place: vec![0; kb.len()] };
+        let n = kb.len();
+        let mut this = Self { value: vec![0; n], place: vec![0; n], early: vec![false; n] };
         let n = question.sore.len().max(1) as f64;
+        // Only what the gym can do takes a place.
+        let inventory = question.inventory;
+        let possible = |row: usize| {
+            inventory.has_kit_for(kb, row) || inventory.improvise && inventory.makeshift(kb, row).is_some()
+        };
         let mut lay = |region: Option<usize>| {
             let own = kb.table.instead_of(question.original, region);
             let general = own.is_empty() && region.is_some();
@@ -282,9 +290,14 @@ impl Choices {
             let ancestor = kb.table.rows.get(question.original).map(|r| r.instead_of);
             let ancestor = ancestor.filter(|of| usize::from(*of) != question.original && !list.is_empty());
             let mut before = 0u16;
-            for row in ancestor.iter().chain(list).map(|r| usize::from(*r)) {
-                if row == question.original || !possible(kb, question.inventory, row) {
+            for (at, row) in ancestor.iter().chain(list).map(|r| usize::from(*r)).enumerate() {
+                if row == question.original || !possible(row) {
                     continue;
+                }
+                if at < usize::from(shares.purpose_places)
+                    && let Some(early) = this.early.get_mut(row)
+                {
+                    *early = true;
                 }
                 let share = (1.0 - shares.per_place * f64::from(before)).max(shares.least);
                 before += 1;
@@ -315,14 +328,9 @@ impl Choices {
     }
 
     /// Whether a row is named far enough up to serve the original's purpose.
-    pub(super) fn serves(&self, kb: &Kb, row: usize) -> bool {
-        self.place.get(row).is_some_and(|p| *p > 0 && *p <= kb.ranking.instead.purpose_places)
+    pub(super) fn serves(&self, row: usize) -> bool {
+        self.early.get(row).is_some_and(|early| *early)
     }
-}
-
-/// Whether the gym has the kit of one alternative.
-fn possible(kb: &Kb, inventory: &Inventory, row: usize) -> bool {
-    kb.table.kits_of(row).iter().any(|a| a & !inventory.kit == 0)
 }
 
 fn instead(s: &Scorer<'_, '_>, row: usize) -> u16 {
@@ -456,9 +464,16 @@ fn demand(s: &Scorer<'_, '_>, r: &Row) -> f64 {
     f64::from(r.demand_bm / s.original.demand_bm).clamp(LEAST_DEMAND, 1.0)
 }
 
-/// Greatest share of the usual load over the alternatives that the gym can do; an exercise that
-/// waits for an item yet to be bought is taken to be loaded in full.
+/// Greatest share of the usual load over the alternatives that the gym can do, or with a stand-in
+/// where those count; an exercise that waits for an item yet to be bought is taken to be loaded in
+/// full.
 fn best_reach(kb: &Kb, inventory: &Inventory, r: &Row, row: usize) -> f64 {
+    if inventory.improvise
+        && !inventory.has_kit_for(kb, row)
+        && let Some(makeshift) = inventory.makeshift(kb, row)
+    {
+        return makeshift.share;
+    }
     let mut possible = kb.table.kits_of(row).iter().filter(|a| **a & !inventory.kit == 0).peekable();
     if possible.peek().is_none() {
         return 1.0;

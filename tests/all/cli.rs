@@ -73,6 +73,8 @@ const ANSWERED: &[&[&str]] = &[
         "2",
     ],
     &["swap", "deadlift", "--sign", "fever", "--sign", "weeks"],
+    &["swap", "pull-up", "--gym", "boathouse", "--sore", "elbow=2", "--improvise", "--top", "10"],
+    &["swap", "curl", "--have", "chair", "--sore", "wrist=6"],
     &["find", "single", "leg", "hinge", "dumbell"],
     &["carryover", "back squat", "front squat"],
     &["carryover", "bench", "press", "to", "incline", "bench", "press"],
@@ -213,15 +215,65 @@ fn a_swap_tells_what_a_lifter_looks_for() {
 
 #[test]
 fn every_caution_of_a_reply_is_in_the_text() {
-    let args = ["swap", "back squat", "--gym", "town", "--top", "10"];
-    let json: serde_json::Value = serde_json::from_slice(&ask(&[&args[..], &["--json"]].concat()).stdout).unwrap();
-    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let said = flat(&out(&ask(&args)));
-    let own = json["substitutes"].as_array().unwrap().iter().flat_map(|s| s["cautions"].as_array().unwrap());
-    for caution in own.chain(json["cautions"].as_array().unwrap()) {
-        // Further lines of a caution stand indented, the words are the same.
-        assert!(said.contains(&flat(caution.as_str().unwrap())), "{caution}");
+    for args in [
+        &["swap", "back squat", "--gym", "town", "--top", "10"][..],
+        &["swap", "pull-up", "--gym", "boathouse", "--sore", "low-back"],
+    ] {
+        let json: serde_json::Value = serde_json::from_slice(&ask(&[args, &["--json"]].concat()).stdout).unwrap();
+        let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flat(&out(&ask(args)));
+        let of = |list: &str| json[list].as_array().unwrap().clone().into_iter();
+        let own = of("substitutes").chain(of("also_helps")).chain(of("improvised"));
+        let own: Vec<_> = own.flat_map(|s| s["cautions"].as_array().unwrap().clone()).collect();
+        for caution in own.iter().chain(json["cautions"].as_array().unwrap()) {
+            // Further lines of a caution stand indented, the words are the same.
+            assert!(said.contains(&flat(caution.as_str().unwrap())), "{caution}");
+        }
     }
+}
+
+#[test]
+fn a_makeshift_set_up_is_told_with_its_caution_and_counts_only_when_asked() {
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let args = ["swap", "overhead press", "--sore", "shoulder=4", "--gym", "boathouse"];
+    let said = flat(&out(&ask(&args)));
+    for part in [
+        "With a makeshift set-up you could also: Standing single-arm landmine press",
+        "for a landmine pivot: Wedge one end of the bar into a corner",
+        "! Use two solid walls",
+        "for a landmine pivot: as above",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    let json = |args: &[&str]| -> serde_json::Value {
+        serde_json::from_slice(&ask(&[args, &["--json", "--top", "10"]].concat()).stdout).unwrap()
+    };
+    let plain = json(&args);
+    assert!(plain["substitutes"].as_array().unwrap().iter().all(|s| s.get("stand_in").is_none()));
+    assert_eq!(plain["improvised"][0]["stand_in"]["item"], "landmine");
+    let counted = json(&[&args[..], &["--improvise"]].concat());
+    let press = counted["substitutes"].as_array().unwrap().iter().find(|s| s["id"] == "landmine-press-standing");
+    let stand_in = &press.expect("counted as kit")["stand_in"];
+    assert_eq!(*stand_in, plain["improvised"][0]["stand_in"]);
+    assert_eq!(counted["improvised"], serde_json::json!([]));
+    let said = flat(&out(&ask(&[&args[..], &["--improvise", "--top", "10"]].concat())));
+    assert!(said.contains(stand_in["caution"].as_str().unwrap()), "{said}");
+}
+
+#[test]
+fn light_work_is_told_beside_the_swap_for_a_sore_region_alone() {
+    let args = ["swap", "back squat", "--sore", "low-back=7", "--gym", "boathouse"];
+    let said = out(&ask(&args));
+    for part in [
+        "Also helps, beside the swap and not in its place:",
+        "  Dead hang · sets of 15 to 60 seconds\n    low back: hanging rest without load\n",
+        "    low back: position of ease without load\n",
+        "note: severe soreness of the low back: ask a clinician",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert!(!out(&ask(&["swap", "back squat", "--gym", "boathouse"])).contains("Also helps"));
+    assert!(out(&ask(&["show", "cat-cow"])).contains("  helps a sore: low back, upper back\n"));
 }
 
 #[test]

@@ -31,6 +31,7 @@ fn arguments(request: &Request, folder: &std::path::Path) -> Vec<String> {
         Some(GymAsk::Named(id)) => args.extend(["--gym".to_string(), id.clone()]),
         None => {}
     }
+    args.extend(request.improvise.then(|| "--improvise".to_string()));
     args.extend(request.aim.iter().flat_map(|aim| ["--aim".to_string(), aim.to_string()]));
     args.extend(request.top.iter().flat_map(|top| ["--top".to_string(), top.to_string()]));
     args
@@ -43,8 +44,9 @@ fn every_judged_question_gets_the_same_answer_at_both_doors() {
     let engine = Arc::new(Engine::shipped().unwrap());
     System::new().block_on(async {
         let app = init_service(App::new().configure(stead::http::configure(engine, Limits::default()))).await;
-        for question in &set.questions {
-            let request = score::request(&set, question);
+        // As it was judged, and with makeshift set-ups counted as kit.
+        for (question, improvise) in set.questions.iter().flat_map(|q| [(q, false), (q, true)]) {
+            let request = Request { improvise, ..score::request(&set, question) };
             let said =
                 Command::new(env!("CARGO_BIN_EXE_stead")).args(arguments(&request, folder.path())).output().unwrap();
             assert!(said.stderr.is_empty(), "{}: {}", question.id, String::from_utf8_lossy(&said.stderr));

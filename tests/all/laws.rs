@@ -314,7 +314,81 @@ proptest! {
         let request = swap::Request { signs: vec![sign.id.clone()], ..question.request() };
         let reply = swap::answer(&ENGINE, &request).unwrap();
         prop_assert!(!reply.has_answer() && reply.pair.is_none() && reply.nearest_kit.is_empty() && reply.refused.is_empty());
+        prop_assert!(reply.improvised.is_empty() && reply.also_helps.is_empty());
         prop_assert!(!reply.signs.is_empty());
+    }
+
+    /// What is improvised cannot be done with the kit as it is, scores no less than the third shown,
+    /// takes one item that is not there, and is shown when stand-ins count.
+    #[test]
+    fn the_improvised_needs_its_stand_in(question in a_question()) {
+        let inventory = question.inventory();
+        let reply = swap::answer(&ENGINE, &question.request()).unwrap();
+        let bar = reply.substitutes.get(2).map_or(0.0, |s| s.score);
+        let all = swap::Request { improvise: true, top: Some(50), ..question.request() };
+        let all = swap::answer(&ENGINE, &all).unwrap();
+        prop_assert!(reply.improvised.len() <= 3 && all.improvised.is_empty());
+        for one in &reply.improvised {
+            let row = kb().row_of(one.id).unwrap();
+            prop_assert!(!inventory.has_kit_for(kb(), row), "{} needs no stand-in", one.id);
+            prop_assert!(one.score + 0.01 >= bar && !one.stand_in.how.is_empty() && !one.stand_in.caution.is_empty());
+            let items: Vec<&str> = kb().kit_names(inventory.kit).map(|q| q.id.as_str()).collect();
+            let missing: Vec<&&str> = one.kit.iter().filter(|i| !items.contains(*i)).collect();
+            prop_assert_eq!(missing, vec![&one.stand_in.item]);
+            prop_assert!(one.stand_in.items.iter().all(|i| items.contains(i)), "{}", one.id);
+            let shown = all.substitutes.iter().find(|s| s.id == one.id);
+            prop_assert!(shown.is_some() || all.passed > all.substitutes.len(), "{}", one.id);
+            prop_assert!(shown.is_none_or(|s| s.stand_in.as_ref() == Some(&one.stand_in) && (s.score - one.score).abs() < 1e-9));
+        }
+        // Whatever has its kit needs no stand-in, and counting stand-ins takes nothing away.
+        for substitute in &all.substitutes {
+            let row = kb().row_of(substitute.id).unwrap();
+            prop_assert_eq!(substitute.stand_in.is_none(), inventory.has_kit_for(kb(), row), "{}", substitute.id);
+        }
+        prop_assert!(all.passed >= reply.passed);
+    }
+
+    /// A base without stand-ins and a base with them give the same substitutes, unless they count.
+    #[test]
+    fn stand_ins_change_no_substitute_unasked(question in a_question()) {
+        static BARE: LazyLock<Engine> = LazyLock::new(without_stand_ins);
+        let request = question.request();
+        let with = swap::answer(&ENGINE, &request).unwrap();
+        let without = swap::answer(&BARE, &request).unwrap();
+        prop_assert!(with.substitutes.iter().all(|s| s.stand_in.is_none()));
+        prop_assert_eq!(with.substitutes, without.substitutes);
+        prop_assert_eq!((with.passed, with.pair, with.nearest_kit), (without.passed, without.pair, without.nearest_kit));
+        prop_assert_eq!(with.refused, without.refused);
+        prop_assert_eq!(with.also_helps, without.also_helps);
+        prop_assert!(without.improvised.is_empty());
+    }
+
+    /// Light work is prehab or decompression for a region that is sore, within the caps of every
+    /// sore region, possible here, and never among the substitutes.
+    #[test]
+    fn what_also_helps_spares_what_is_sore(question in a_question()) {
+        let inventory = question.inventory();
+        let reply = swap::answer(&ENGINE, &question.request()).unwrap();
+        prop_assert!(reply.also_helps.len() <= 3 && (!question.sore.is_empty() || reply.also_helps.is_empty()));
+        for one in &reply.also_helps {
+            let row = kb().row_of(one.id).unwrap();
+            let record = kb().exercise(row).unwrap();
+            prop_assert!(!stead::kb::check::is_training(record.role) && record.helps.iter().any(|r| r == one.region));
+            prop_assert!(reply.substitutes.iter().all(|s| s.id != one.id) && row != question.original);
+            prop_assert!(inventory.has_kit_for(kb(), row) && !question.skip.contains(&row));
+            prop_assert!(question.max_spine.is_none_or(|most| kb().table.rows[row].spine <= most));
+            for sore in &question.sore {
+                let region = kb().table.grades_of(row)[sore.region];
+                let grade = stead::rank::gates::joint_grade(kb(), sore, row);
+                prop_assert!(grade <= kb().ranking.caps[&sore.level].at_most.min(2), "{}", one.id);
+                prop_assert!(sore.level != Level::Severe || region <= 1, "{} is {region}", one.id);
+                let provoked = sore.aggravator.map_or(0, |column| kb().table.aggravators_of(row)[column]);
+                prop_assert!(provoked <= u8::from(sore.level != Level::Severe), "{} is provoked", one.id);
+            }
+        }
+        let severe = |id: &str| question.sore.iter().any(|s| s.level == Level::Severe && kb().regions[s.region].id == id);
+        let told = reply.notes.iter().any(|n| n.contains("ask a clinician first"));
+        prop_assert_eq!(told, reply.also_helps.iter().any(|o| severe(o.region)));
     }
 
     /// Whatever stands in a request, the answer is a reply or an error that names its place.
@@ -372,6 +446,18 @@ proptest! {
             Err(e) => prop_assert!(!problems.is_empty(), "{e}"),
         }
     }
+}
+
+/// The shipped base with its stand-ins taken out.
+fn without_stand_ins() -> Engine {
+    let mut files = Engine::shipped_files();
+    let text = files.0.get_mut("taxonomy/equipment.json").unwrap();
+    let mut value: serde_json::Value = serde_json::from_str(text).unwrap();
+    for item in value["equipment"].as_array_mut().unwrap() {
+        item.as_object_mut().unwrap().remove("stand_ins");
+    }
+    *text = value.to_string();
+    Engine::from_layers(&[files]).unwrap()
 }
 
 /// What is put into base JSON: pieces that mean something to the reader.
@@ -467,6 +553,8 @@ fn a_wild_request() -> impl Strategy<Value = swap::Request> {
                 sore,
                 gym,
                 have,
+                // One coin for both: neither changes what the other does.
+                improvise: why,
                 aim,
                 max_spine,
                 max_skill,

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use stead::ask::{Engine, export, find, list, reference, schema, score, show, stats, swap, terms};
 use stead::kb::examine;
 use stead::kb::files::Files;
+use stead::kb::problem::Problem;
 
 use crate::{bless, files_below, read, root, same_as_file};
 
@@ -114,7 +115,9 @@ fn the_examples_of_an_exercise_make_a_sound_one() {
     let overlay = Files::from_pairs(&[("exercises/crew.json", text.as_str())]);
     let (_, problems) = examine(&[Engine::shipped_files(), overlay]);
     // Posture and grades are each an example, not of one lift.
-    let wrong: Vec<_> = problems.iter().filter(|p| !p.rule.starts_with("spine-")).collect();
+    let of_one_lift = ["hang-grades", "held-grip", "back-load", "press-overhead"];
+    let apart = |p: &&Problem| !p.rule.starts_with("spine-") && !of_one_lift.contains(&p.rule);
+    let wrong: Vec<_> = problems.iter().filter(apart).collect();
     assert!(wrong.is_empty(), "{wrong:?}");
 }
 
