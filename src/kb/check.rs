@@ -1056,7 +1056,9 @@ fn ranking_terms(c: &Context<'_>, out: &mut Vec<Problem>) {
         let found = format!("share {share}");
         out.push(r.problem(&format!("/own_muscle_share/{level}"), "ranking-terms", found, "0 to 1".to_string()));
     }
-    for (name, caps) in [("caps", &r.value.caps), ("spine_caps", &r.value.spine_caps)] {
+    for (name, caps) in
+        [("caps", &r.value.caps), ("named_caps", &r.value.named_caps), ("spine_caps", &r.value.spine_caps)]
+    {
         for level in missing_levels(caps) {
             let step = format!("/{name}");
             out.push(r.problem(&step, "ranking-terms", format!("no cap for {level}"), format!("add \"{level}\"")));

@@ -1383,6 +1383,9 @@ pub struct Ranking {
     /// Caps by level of soreness, on the region's grade.
     #[schemars(extend("x-key" = "level"))]
     pub caps: BTreeMap<Level, Cap>,
+    /// Caps by level of soreness, on the grade of the aggravator where the person names one: what
+    /// is known to hurt must come down.
+    pub named_caps: BTreeMap<Level, Cap>,
     /// Caps by level of soreness, on the spine class when the low back is sore.
     #[schemars(extend("x-key" = "level"))]
     pub spine_caps: BTreeMap<Level, Cap>,

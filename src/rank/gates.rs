@@ -151,7 +151,7 @@ impl<'a> Context<'a> {
                 };
                 let grades: Vec<u8> = (0..kb.len()).map(|at| joint_grade(kb, s, at)).collect();
                 let before = grades.get(original).copied().unwrap_or(0);
-                let joint = find(&rules.caps, before);
+                let joint = find(if s.aggravator.is_some() { &rules.named_caps } else { &rules.caps }, before);
                 let class = row.map_or(4, |r| r.spine);
                 // Where the person says what brings the back pain on, and it is no load along the
                 // spine, that is what must come down; the spine class must only not rise.
