@@ -25,6 +25,7 @@ pub mod show;
 pub mod stats;
 pub mod swap;
 pub mod terms;
+pub mod week;
 
 use once_cell::sync::OnceCell;
 use schemars::JsonSchema;

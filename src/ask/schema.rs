@@ -26,6 +26,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("base.json", object::<raw::Base>("Head of a base")),
         ("ranking.json", object::<raw::Ranking>("Gates, terms and weights of the ranking")),
         ("loads.json", object::<raw::Loads>("Bests for one repetition and first sessions")),
+        ("week.json", object::<raw::WeekFigures>("What a week of training is held against")),
         ("cautions.json", object::<raw::Cautions>("Cautions and warning signs")),
         ("patterns.json", records::<raw::Pattern>("Tree of movement patterns", "patterns")),
         ("muscles.json", records::<raw::Muscle>("Muscles", "muscles")),

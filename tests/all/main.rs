@@ -42,6 +42,8 @@ mod overlay;
 mod schema;
 /// Headers, marks left behind, and paths that documents mention.
 mod tidy;
+/// A week of training: read, written, audited.
+mod week;
 
 use std::path::{Path, PathBuf};
 

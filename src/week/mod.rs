@@ -1,0 +1,8 @@
+//! A week of training as data, and what is made of it: counts, spine dose, findings.
+//!
+//! Leans on the compiled base, the gym and the chart of bests. Leaves to others: where a week comes
+//! from and how it looks ([`crate::ask`]). Rows name exercises by row of the base.
+
+pub mod data;
+
+pub use data::{Day, Row, Week, Work, WorkUnit};
