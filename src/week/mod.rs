@@ -4,5 +4,6 @@
 //! from and how it looks ([`crate::ask`]). Rows name exercises by row of the base.
 
 pub mod data;
+pub mod mend;
 
 pub use data::{Day, Row, Week, Work, WorkUnit};
