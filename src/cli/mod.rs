@@ -20,6 +20,7 @@ mod show;
 mod swap;
 mod terms;
 pub mod text;
+mod week;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -107,6 +108,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Swap(asked) => swap::run(engine()?, asked, json),
         Command::Forces(asked) => forces::run(engine()?, asked, json),
         Command::Carryover(asked) => carryover::run(engine()?, asked, json),
+        Command::Week(asked) => week::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),

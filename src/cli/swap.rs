@@ -65,7 +65,7 @@ pub fn items(typed: &[String]) -> Vec<String> {
 }
 
 /// `REGION[:AGGRAVATOR][=LEVEL|0-10]`.
-fn sore(typed: &str, at: usize) -> Result<SoreAsk, Error> {
+pub fn sore(typed: &str, at: usize) -> Result<SoreAsk, Error> {
     let wrong = |what: String| Error::Shape {
         found: format!("--sore {typed:?}: {what}"),
         pointer: format!("/sore/{at}"),

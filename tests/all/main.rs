@@ -4,6 +4,8 @@
 //! to others: unit tests, which stand beside what they test.
 //! `STEAD_BLESS=1` rewrites what is compared: schemas, expected reports, the accepted run.
 
+/// The audit of a week: four programmes with their tables of counts, laws, both doors.
+mod audit;
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
 /// Bests from sets of several, loads for sets, first sessions.

@@ -4,6 +4,7 @@
 //! spreadsheet ([`table`]). A week comes as CSV or as JSON rows; both go through the same cells, and
 //! everything that is wrong with it is told at once.
 
+pub mod audit;
 pub mod cells;
 pub mod table;
 
