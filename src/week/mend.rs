@@ -1,7 +1,243 @@
 //! The smallest change to a week that clears its findings.
 //!
-//! Leans on the audit of the week, the ranking and carry-over. Leaves to others: how the changes
-//! are told ([`crate::ask`]).
+//! Leans on the audit of the week, the ranking and first loads. Leaves to others: how a row may be
+//! done ([`ways`]), what is asked of the week ([`limits`]), the search itself ([`model`], [`solve`]),
+//! and how the changes are told ([`crate::ask`]). What is cleared is read off the audit of the
+//! mended week, never taken for granted.
 
+mod limits;
 pub mod model;
 pub mod solve;
+mod ways;
+
+use std::time::Duration;
+
+use super::audit::{self, Audit, Finding, RULES};
+use super::count::Fact;
+use super::data::{Day, Row, Week};
+use crate::kb::Kb;
+use limits::Promised;
+use model::{Ask, Error, Model};
+use ways::{Done, Ways};
+
+/// What a week is mended for.
+#[derive(Debug, Clone, Copy)]
+pub struct Setting<'a> {
+    /// What it is audited for.
+    pub audit: audit::Setting<'a>,
+    /// Positions of rows that stay as they are.
+    pub keep: &'a [usize],
+    /// How far the sets of a muscle may fall, per cent; as the base says when absent.
+    pub tolerance_percent: Option<f64>,
+    /// Time for one search.
+    pub limit: Duration,
+}
+
+/// What became of a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// Nothing.
+    Kept,
+    /// Fewer sets.
+    Cut {
+        /// Sets now.
+        to: u16,
+    },
+    /// Another day.
+    Moved {
+        /// Day now.
+        to: Day,
+    },
+    /// Another exercise.
+    Swapped {
+        /// Row of the exercise in the base.
+        to: usize,
+    },
+    /// Left out.
+    Dropped,
+    /// Put on.
+    Added,
+}
+
+/// A row before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mended {
+    /// Position in the week as it was; none for a row that was put on.
+    pub before: Option<usize>,
+    /// Position in the mended week; none for a row left out.
+    pub after: Option<usize>,
+    /// What became of it.
+    pub change: Change,
+    /// Positions, among the findings of the week as it was, of those that are about the row and
+    /// were cleared.
+    pub clears: Vec<usize>,
+}
+
+/// A mend.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mend {
+    /// The mended week.
+    pub week: Week,
+    /// Rows in the order of the week as it was, then those put on.
+    pub rows: Vec<Mended>,
+    /// Days whose rows were put in another order.
+    pub reordered: Vec<Day>,
+    /// What it costs, in thousandths of a change.
+    pub cost: i64,
+    /// What no mend can cost less than; the cost itself where it is proven to be the least.
+    pub least: i64,
+    /// Positions, among the findings of the week as it was, of those that are gone.
+    pub cleared: Vec<usize>,
+    /// What could not be met: in each list asks that cannot be met together, the first of which
+    /// was given up.
+    pub given_up: Vec<Vec<Ask>>,
+}
+
+impl Mend {
+    /// Whether nothing cheaper can be.
+    #[must_use]
+    pub const fn proven(&self) -> bool {
+        self.least >= self.cost
+    }
+
+    /// Whether the week is as it was.
+    #[must_use]
+    pub fn changes_nothing(&self) -> bool {
+        self.reordered.is_empty() && self.rows.iter().all(|r| r.change == Change::Kept)
+    }
+}
+
+/// Mends a week that was audited as `before`.
+///
+/// # Errors
+/// [`Error`] where the search finds nothing in its time.
+pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> Result<Mend, Error> {
+    let promised = Promised::of(kb, before, setting);
+    let ways = Ways::of(kb, week, before, &promised, setting);
+    let mut limits = promised.limits;
+    limits.patterns.extend(&ways.added);
+    limits.patterns.sort_unstable();
+    let model =
+        Model { rows: ways.rows.iter().map(|row| row.iter().map(|d| d.way.clone()).collect()).collect(), limits };
+    let solved = model.solve_as_far_as_possible(setting.limit)?;
+    let taken: Vec<Option<&Done>> = ways.rows.iter().zip(&solved.ways).map(|(row, at)| row.get(*at)).collect();
+    let (mended, places) = assembled(week, &taken);
+    let (mended, places, reordered) = in_order(kb, mended, places, setting);
+    let after = audit::audit(kb, &mended, &setting.audit);
+    let cleared: Vec<usize> = gone(&before.findings, &after.findings);
+    let count = week.rows().len();
+    let rows = taken.iter().enumerate().filter_map(|(at, done)| {
+        let change = done.map_or(Change::Kept, |d| d.change);
+        let before_at = (at < count).then_some(at);
+        let after_at = places.iter().position(|p| *p == at);
+        let about = |f: &&usize| before.findings.get(**f).is_some_and(|f| f.rows.contains(&at));
+        let clears = match change {
+            Change::Kept => Vec::new(),
+            Change::Added => cleared
+                .iter()
+                .copied()
+                .filter(|f| before.findings.get(*f).is_some_and(|f| rule_of(f) == "pattern-missing"))
+                .collect(),
+            _ => cleared.iter().filter(about).copied().collect(),
+        };
+        // What may be put on and is not is no row.
+        (before_at.is_some() || after_at.is_some()).then_some(Mended {
+            before: before_at,
+            after: after_at,
+            change,
+            clears,
+        })
+    });
+    Ok(Mend {
+        rows: rows.collect(),
+        week: mended.clone(),
+        reordered,
+        cost: solved.cost,
+        least: solved.least,
+        cleared,
+        given_up: solved.given_up,
+    })
+}
+
+/// The week with the ways taken, and for each of its rows which one of `taken` it is. A row that
+/// comes from another day follows those of the day.
+fn assembled(week: &Week, taken: &[Option<&Done>]) -> (Week, Vec<usize>) {
+    let mut rows: Vec<(Row, usize, bool)> = Vec::with_capacity(taken.len());
+    for (at, done) in taken.iter().enumerate() {
+        let Some(row) = done.and_then(|d| d.row.clone()) else { continue };
+        let came = week.rows().get(at).is_none_or(|before| before.day != row.day);
+        rows.push((row, at, came));
+    }
+    rows.sort_by_key(|(row, at, came)| (row.day, *came, *at));
+    let places = rows.iter().map(|(_, at, _)| *at).collect();
+    (Week::new(rows.into_iter().map(|(row, _, _)| row).collect(), week.since_deload), places)
+}
+
+/// The week with the rows of each day in an order that the audit has nothing to say of, where the
+/// order as it stands is told: what loads the spine most first, hinges before all else.
+fn in_order(kb: &Kb, week: Week, places: Vec<usize>, setting: &Setting<'_>) -> (Week, Vec<usize>, Vec<Day>) {
+    let told = |week: &Week| -> Vec<Day> {
+        let audit = audit::audit(kb, week, &setting.audit);
+        let mut days: Vec<Day> =
+            audit.findings.iter().filter(|f| is_of_order(f)).flat_map(|f| f.days.clone()).collect();
+        days.sort_unstable();
+        days.dedup();
+        days
+    };
+    let days = told(&week);
+    if days.is_empty() {
+        return (week, places, Vec::new());
+    }
+    let key = |row: &Row| {
+        let fact = Fact::of(kb, row, setting.audit.body);
+        let anywhere = fact.is_in(kb, &kb.week.spacing.anywhere);
+        let tier = if anywhere || fact.hard == 0 { 0 } else { fact.tier };
+        (std::cmp::Reverse(tier), !audit::is_hinge(kb, &fact))
+    };
+    let mut rows: Vec<(&Row, usize)> = week.rows().iter().zip(places.iter().copied()).collect();
+    for day in rows.chunk_by_mut(|a, b| a.0.day == b.0.day) {
+        if day.first().is_some_and(|(row, _)| days.contains(&row.day)) {
+            day.sort_by_key(|(row, _)| key(row));
+        }
+    }
+    let sorted: Vec<usize> = rows.iter().map(|(_, at)| *at).collect();
+    let ordered = Week::new(rows.into_iter().map(|(row, _)| row.clone()).collect(), week.since_deload);
+    // A day that is told as before stays as it was.
+    let still = told(&ordered);
+    let better = |day: Day| days.contains(&day) && !still.contains(&day);
+    let mut out: Vec<(Row, usize)> = Vec::with_capacity(sorted.len());
+    for day in Day::ALL {
+        let (from, at) = if better(day) { (&ordered, &sorted) } else { (&week, &places) };
+        out.extend(from.rows().iter().cloned().zip(at.iter().copied()).filter(|(row, _)| row.day == day));
+    }
+    let places = out.iter().map(|(_, at)| *at).collect();
+    let changed = days.into_iter().filter(|day| !still.contains(day)).collect();
+    (Week::new(out.into_iter().map(|(row, _)| row).collect(), week.since_deload), places, changed)
+}
+
+fn is_of_order(finding: &Finding) -> bool {
+    rule_of(finding) == "order" || rule_of(finding) == "hinge-and-row-late"
+}
+
+/// Id of a finding's rule.
+fn rule_of(finding: &Finding) -> &'static str {
+    RULES.get(finding.rule).map_or("", |r| r.id)
+}
+
+/// Positions of findings that are gone: those that the mended week has none alike of.
+fn gone(before: &[Finding], after: &[Finding]) -> Vec<usize> {
+    let still = |f: &Finding| after.iter().any(|g| is_alike(f, g));
+    before.iter().enumerate().filter(|(_, f)| !still(f)).map(|(at, _)| at).collect()
+}
+
+/// Whether two findings are about the same: by what each rule tells its findings apart.
+#[must_use]
+pub fn is_alike(a: &Finding, b: &Finding) -> bool {
+    let head = |f: &Finding| f.words.split(':').next().unwrap_or_default().to_string();
+    let same = match rule_of(a) {
+        "kit" | "ceiling" | "stock" | "stock-step" | "check-number" => a.words == b.words,
+        "joint-stack" | "sore" | "muscle-few" | "muscle-many" => head(a) == head(b),
+        _ => a.days.is_empty() || b.days.is_empty() || a.days.iter().any(|d| b.days.contains(d)),
+    };
+    a.rule == b.rule && same
+}

@@ -15,6 +15,8 @@ pub struct Way {
     pub cost: u32,
     /// The day it is done on; none where nothing is done.
     pub day: Option<Day>,
+    /// The exercise, as any number that tells it from others.
+    pub exercise: usize,
     /// Coach's points.
     pub points: u32,
     /// Hard sets of the highest tier of spine load.
@@ -71,6 +73,9 @@ pub struct Limits {
     pub days_in_row: Option<u32>,
     /// Muscles with the fewest sets, in hundredths.
     pub muscles_least: Vec<(usize, u32)>,
+    /// Muscles with what must be left of their sets even where the fewest cannot be kept, in
+    /// hundredths.
+    pub muscles_floor: Vec<(usize, u32)>,
     /// Muscles with the most sets, in hundredths.
     pub muscles_most: Vec<(usize, u32)>,
     /// Regions with the most hard sets at a high grade.
@@ -79,6 +84,8 @@ pub struct Limits {
     pub sore: Vec<u32>,
     /// Whether rows that the gym cannot do must go.
     pub kit: bool,
+    /// Whether no exercise may come to stand twice in a day.
+    pub once_a_day: bool,
     /// Wanted patterns, as positions in the list, that some row must answer.
     pub patterns: Vec<usize>,
     /// Balances, as positions in the list, to be kept.
@@ -110,6 +117,8 @@ pub struct BalanceLimit {
 /// all be met, last first: a sore region and the kit are never given up for a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ask {
+    /// No exercise twice in a day that is not there twice already.
+    OnceADay,
     /// Nothing that the gym cannot do.
     Kit,
     /// Nothing beyond the soreness of a sore region, by position in the list.
@@ -142,6 +151,8 @@ pub enum Ask {
     DaysInRow,
     /// Most sets of a muscle.
     MuscleMost(usize),
+    /// What must be left of a muscle's sets.
+    MuscleFloor(usize),
     /// Fewest sets of a muscle.
     MuscleLeast(usize),
     /// A balance, by position in the list.
@@ -305,6 +316,11 @@ impl Model {
         let one = |m: Measure| vec![(Plain::Amount(m), 1)];
         let any = |m: fn(Day) -> Measure, day: Day| (Plain::Above(m(day), 0), 1);
 
+        if limits.once_a_day {
+            for (day, exercise) in self.could_meet() {
+                at_most(Ask::OnceADay, one(Measure::Same(day, exercise)), 1);
+            }
+        }
         if limits.kit {
             at_most(Ask::Kit, one(Measure::NoKit), 0);
         }
@@ -370,13 +386,13 @@ impl Model {
         for (muscle, most) in &limits.muscles_most {
             at_most(Ask::MuscleMost(*muscle), one(Measure::Muscle(*muscle)), *most);
         }
-        for (muscle, least) in &limits.muscles_least {
-            let parts = vec![(Plain::Amount(Measure::Muscle(*muscle)), -1)];
-            out.push((Ask::MuscleLeast(*muscle), Asked { parts, most: -i64::from(*least) }));
+        let fewest = limits.muscles_least.iter().map(|(muscle, least)| (Ask::MuscleLeast(*muscle), muscle, least));
+        let floors = limits.muscles_floor.iter().map(|(muscle, least)| (Ask::MuscleFloor(*muscle), muscle, least));
+        for (ask, muscle, least) in fewest.chain(floors) {
+            out.push((ask, Asked::of_amounts(&[(Measure::Muscle(*muscle), -1)], -i64::from(*least))));
         }
         for at in &limits.patterns {
-            let parts = vec![(Plain::Amount(Measure::Pattern(*at)), -1)];
-            out.push((Ask::Pattern(*at), Asked { parts, most: -1 }));
+            out.push((Ask::Pattern(*at), Asked::of_amounts(&[(Measure::Pattern(*at), -1)], -1)));
         }
         for (at, limit) in limits.balances.iter().enumerate() {
             for left in [true, false] {
@@ -392,6 +408,24 @@ impl Model {
             }
         }
         out
+    }
+
+    /// Days with exercises that more than one row could bring there, and that do not stand there
+    /// twice already.
+    fn could_meet(&self) -> Vec<(Day, usize)> {
+        let place = |way: &Way| way.day.map(|day| (day, way.exercise));
+        let mut all: Vec<(Day, usize)> = Vec::new();
+        for ways in &self.rows {
+            let mut mine: Vec<(Day, usize)> = ways.iter().filter_map(place).collect();
+            mine.sort_unstable();
+            mine.dedup();
+            all.extend(mine);
+        }
+        all.sort_unstable();
+        let several = all.chunk_by(|a, b| a == b).filter(|same| same.len() > 1);
+        let now: Vec<(Day, usize)> = self.rows.iter().filter_map(|ways| ways.first().and_then(place)).collect();
+        let once = |at: &(Day, usize)| now.iter().filter(|n| *n == at).count() < 2;
+        several.filter_map(|same| same.first().copied()).filter(once).collect()
     }
 
     /// A number that one side of a balance cannot exceed.
@@ -414,6 +448,7 @@ enum Measure {
     OpenRow(Day),
     HeavyPull(Day),
     Used(Day),
+    Same(Day, usize),
     Points,
     Muscle(usize),
     Pattern(usize),
@@ -445,6 +480,7 @@ impl Measure {
             Self::OpenRow(day) => on(day, u32::from(way.open_row)),
             Self::HeavyPull(day) => on(day, u32::from(way.heavy_pull)),
             Self::Used(day) => on(day, 1),
+            Self::Same(day, exercise) => on(day, u32::from(way.exercise == exercise)),
             Self::Points => i64::from(way.points),
             Self::Muscle(muscle) => listed(&way.muscles, muscle),
             Self::Pattern(at) => yes(way.patterns.contains(&at)),
