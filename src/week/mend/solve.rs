@@ -95,31 +95,43 @@ pub enum Unsolved {
     Solver(String),
 }
 
+/// What is looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Aim {
+    /// The cheapest choices.
+    Cheapest,
+    /// Any choices that meet all demands.
+    Any,
+}
+
 impl Task {
     /// The cheapest choices. Only groups for which `active` is true count. The same task gives the
-    /// same answer, as long as `limit` is not hit.
+    /// same answer, as long as `limit` is not hit; then it may be any that meets the demands.
     ///
     /// # Errors
     /// [`Unsolved`].
     pub fn solve(&self, active: impl Fn(usize) -> bool, limit: Duration) -> Result<Solved, Unsolved> {
-        let demands: Vec<&Demand> =
-            self.demands.iter().filter(|d| active(d.group) && self.greatest(d) > d.most).collect();
-        let cheapest: Option<Vec<usize>> = self.items.iter().map(|choices| cheapest(choices)).collect();
+        let left = self.left(active)?;
+        let cheapest: Option<Vec<usize>> = left.open.iter().zip(&self.items).map(|(o, c)| cheapest(o, c)).collect();
         let cheapest = cheapest.ok_or(Unsolved::Impossible)?;
         // What costs least of all needs no solver where it meets the demands.
-        if self.meets(&cheapest, demands.iter().copied()) {
+        if self.meets(&cheapest, left.demands.iter().copied()) {
             let cost = self.cost(&cheapest);
             return Ok(Solved { chosen: cheapest, cost, least: cost });
         }
-        self.search(&demands, limit)
+        match self.search(&left, Aim::Cheapest, limit) {
+            Err(Unsolved::OutOfTime(_)) => self.search(&left, Aim::Any, limit),
+            found => found,
+        }
     }
 
     /// Groups of demands that cannot be met together, though they can when any one of them is left
     /// out. Groups are tried in order, the last ones first to go, so that the first ones stay out
-    /// of a conflict where others make one alone.
+    /// of a conflict where others make one alone. A group of which no answer comes within `limit`
+    /// stays.
     ///
     /// # Errors
-    /// [`Unsolved`] other than that it is impossible.
+    /// [`Unsolved`] other than that it is impossible or takes too long.
     pub fn conflict(&self, active: impl Fn(usize) -> bool, limit: Duration) -> Result<Vec<usize>, Unsolved> {
         let mut groups: Vec<usize> = self.demands.iter().map(|d| d.group).filter(|g| active(*g)).collect();
         groups.sort_unstable();
@@ -127,13 +139,60 @@ impl Task {
         let mut kept = groups.clone();
         for group in groups {
             let without: Vec<usize> = kept.iter().copied().filter(|g| *g != group).collect();
-            match self.solve(|g| without.contains(&g), limit) {
+            match self.is_possible(|g| without.contains(&g), limit) {
                 Err(Unsolved::Impossible) => kept = without,
-                Ok(_) => {}
+                Ok(()) | Err(Unsolved::OutOfTime(_)) => {}
                 Err(e) => return Err(e),
             }
         }
         Ok(kept)
+    }
+
+    fn is_possible(&self, active: impl Fn(usize) -> bool, limit: Duration) -> Result<(), Unsolved> {
+        let left = self.left(active)?;
+        self.search(&left, Aim::Any, limit).map(|_| ())
+    }
+
+    /// What is left to decide once the plain consequences are drawn: choices that break a demand
+    /// whatever the others are drop out, and with them demands that nothing can break any more.
+    fn left(&self, active: impl Fn(usize) -> bool) -> Result<Left<'_>, Unsolved> {
+        let asked: Vec<&Demand> = self.demands.iter().filter(|d| active(d.group)).collect();
+        let mut open: Vec<Vec<usize>> = self.items.iter().map(|choices| (0..choices.len()).collect()).collect();
+        loop {
+            let mut dropped = false;
+            for demand in &asked {
+                // Flags could only add to it.
+                let ends: Vec<(i64, i64)> =
+                    open.iter().zip(&self.items).map(|(open, choices)| ends(demand, open, choices)).collect();
+                let least: i64 = ends.iter().map(|(least, _)| least).sum();
+                if least > demand.most {
+                    return Err(Unsolved::Impossible);
+                }
+                let room = demand.most - least;
+                for ((open, choices), (lowest, highest)) in open.iter_mut().zip(&self.items).zip(&ends) {
+                    if highest - lowest > room {
+                        let before = open.len();
+                        open.retain(|at| choices.get(*at).is_some_and(|c| amount(demand, c) - lowest <= room));
+                        dropped |= open.len() < before;
+                    }
+                }
+            }
+            if !dropped {
+                break;
+            }
+        }
+        let greatest = |d: &Demand| -> i64 {
+            let flags: i64 = d.parts.iter().map(|p| if let Part::Flag(_, n) = p { *n } else { 0 }).sum();
+            open.iter().zip(&self.items).map(|(open, choices)| ends(d, open, choices).1).sum::<i64>() + flags
+        };
+        let mut demands: Vec<&Demand> = asked.into_iter().filter(|d| greatest(d) > d.most).collect();
+        // Of two demands of one sum, the stricter one says all.
+        let stricter = |a: &Demand, b: &Demand| a.parts == b.parts && a.most < b.most;
+        let all = demands.clone();
+        demands.retain(|d| !all.iter().any(|other| stricter(other, d)));
+        demands.dedup_by(|a, b| a.parts == b.parts && a.most == b.most);
+        let open = open.iter().zip(&self.items).map(|(open, c)| self.worth_it(open, c, &demands)).collect();
+        Ok(Left { open, demands })
     }
 
     /// What a measure adds up to.
@@ -168,30 +227,9 @@ impl Task {
         demands.all(|d| d.parts.iter().map(part).sum::<i64>() <= d.most)
     }
 
-    /// The least and the greatest that a measure can be.
-    fn reach(&self, measure: usize) -> (i64, i64) {
-        let amount = |choice: &Choice| choice.adds.iter().find(|(m, _)| *m == measure).map_or(0, |(_, a)| *a);
-        self.items.iter().fold((0, 0), |(least, most), choices| {
-            let amounts = choices.iter().map(amount);
-            (least + amounts.clone().min().unwrap_or(0), most + amounts.max().unwrap_or(0))
-        })
-    }
-
-    /// A number that the sum of a demand cannot exceed.
-    fn greatest(&self, demand: &Demand) -> i64 {
-        let part = |part: &Part| match *part {
-            Part::Measure(measure, times) => {
-                let (least, most) = self.reach(measure);
-                times * if times > 0 { most } else { least }
-            }
-            Part::Flag(_, times) => times.max(0),
-        };
-        demand.parts.iter().map(part).sum()
-    }
-
-    fn search(&self, demands: &[&Demand], limit: Duration) -> Result<Solved, Unsolved> {
+    fn search(&self, left: &Left<'_>, aim: Aim, limit: Duration) -> Result<Solved, Unsolved> {
         let mut all = good_lp::variables!();
-        let offered: Vec<Vec<usize>> = self.items.iter().map(|choices| self.worth_it(choices, demands)).collect();
+        let (offered, demands) = (&left.open, &left.demands);
         let picks: Vec<Vec<Variable>> = offered
             .iter()
             .map(|choices| choices.iter().map(|_| all.add(good_lp::variable().binary())).collect())
@@ -219,7 +257,10 @@ impl Task {
             })
         };
 
-        let objective: Expression = every().map(|(choice, pick)| pick * (choice.cost as f64)).sum();
+        let objective: Expression = match aim {
+            Aim::Cheapest => every().map(|(choice, pick)| pick * (choice.cost as f64)).sum(),
+            Aim::Any => Expression::from(0),
+        };
         let mut model = all.minimise(objective).using(microlp);
         for picks in &picks {
             let sum: Expression = picks.iter().sum();
@@ -240,7 +281,12 @@ impl Task {
                     [Part::Measure(m, 1)] if *m == flag.measure => Some(d.most),
                     _ => None,
                 });
-                let most = alone.chain([self.reach(flag.measure).1]).min().unwrap_or(0);
+                let amounts = |item: usize| {
+                    let adds = |c: &Choice| c.adds.iter().find(|(m, _)| *m == flag.measure).map_or(0, |(_, a)| *a);
+                    open(item).map(|(c, _)| adds(c)).max().unwrap_or(0)
+                };
+                let reach: i64 = (0..self.items.len()).map(amounts).sum();
+                let most = alone.chain([reach]).min().unwrap_or(0);
                 let sum: Expression = times(flag.measure).map(|(pick, a)| pick * (a as f64)).sum();
                 let room = (most - flag.over).max(0) as f64;
                 model.add_constraint(sum.leq(flag.over as f64 + variable * room));
@@ -275,26 +321,27 @@ impl Task {
         })?;
         let chosen: Option<Vec<usize>> = picks
             .iter()
-            .zip(&offered)
+            .zip(offered)
             .map(|(picks, at)| {
                 let picked = picks.iter().position(|pick| solution.value(*pick) > 0.5)?;
                 at.get(picked).copied()
             })
             .collect();
-        let optimal = matches!(solution.status(), SolutionStatus::Optimal);
+        let optimal = aim == Aim::Cheapest && matches!(solution.status(), SolutionStatus::Optimal);
         let bound = solution.into_inner().stats().best_bound;
         let chosen = chosen.ok_or_else(|| Unsolved::Solver("an item has no choice".to_string()))?;
         if !self.meets(&chosen, demands.iter().copied()) {
             return Err(Unsolved::Solver("the answer breaks a demand".to_string()));
         }
         let cost = self.cost(&chosen);
-        let least = if optimal { cost } else { bound.map_or(0, |b| ((b - 1e-6).ceil() as i64).min(cost)) };
+        let bound = bound.filter(|_| aim == Aim::Cheapest).map_or(0, |b| (b - 1e-6).ceil() as i64);
+        let least = if optimal { cost } else { bound.min(cost) };
         Ok(Solved { chosen, cost, least })
     }
 
     /// Choices of one item that can be part of a best answer: of two, the one that costs no less
     /// and is no better for any demand is left out, the later one where they are alike.
-    fn worth_it(&self, choices: &[Choice], demands: &[&Demand]) -> Vec<usize> {
+    fn worth_it(&self, open: &[usize], choices: &[Choice], demands: &[&Demand]) -> Vec<usize> {
         // Less is better, more is better: of each measure, where it matters.
         let mut wants = vec![(false, false); self.measures];
         for part in demands.iter().flat_map(|d| &d.parts) {
@@ -318,23 +365,44 @@ impl Task {
             }
             amounts
         };
-        let amounts: Vec<Vec<i64>> = choices.iter().map(dense).collect();
+        let all: Vec<(usize, i64, Vec<i64>)> =
+            open.iter().filter_map(|at| choices.get(*at).map(|c| (*at, c.cost, dense(c)))).collect();
         let no_worse = |a: &[i64], b: &[i64]| {
             a.iter().zip(b).zip(&wants).all(|((a, b), (less, more))| (!less || a <= b) && (!more || a >= b))
         };
-        let mut out: Vec<usize> = (0..choices.len()).collect();
-        out.retain(|at| {
-            let (Some(mine), Some(amount)) = (choices.get(*at), amounts.get(*at)) else { return false };
-            !choices.iter().zip(&amounts).enumerate().any(|(other, (theirs, theirs_amount))| {
-                let better = theirs.cost < mine.cost || (theirs.cost == mine.cost && other < *at);
-                // Alike in all but order, only the earlier counts as better; else it is a strict order.
-                other != *at && better && no_worse(theirs_amount, amount)
-            })
-        });
-        out
+        let beaten = |at: usize, cost: i64, amounts: &[i64]| {
+            all.iter().any(|(other, theirs, amount)| (*theirs, *other) < (cost, at) && no_worse(amount, amounts))
+        };
+        all.iter().filter(|(at, cost, amounts)| !beaten(*at, *cost, amounts)).map(|(at, _, _)| *at).collect()
     }
 }
 
-fn cheapest(choices: &[Choice]) -> Option<usize> {
-    (0..choices.len()).min_by_key(|at| choices.get(*at).map(|c| c.cost))
+/// What is left of a task once the plain consequences are drawn.
+struct Left<'t> {
+    /// The open choices of each item.
+    open: Vec<Vec<usize>>,
+    /// The demands that could still be broken.
+    demands: Vec<&'t Demand>,
+}
+
+/// What a choice adds to the sum of a demand by its measures.
+fn amount(demand: &Demand, choice: &Choice) -> i64 {
+    let part = |part: &Part| match *part {
+        Part::Measure(measure, times) => {
+            choice.adds.iter().find(|(m, _)| *m == measure).map_or(0, |(_, amount)| times * amount)
+        }
+        Part::Flag(..) => 0,
+    };
+    demand.parts.iter().map(part).sum()
+}
+
+/// The least and the greatest that the open choices of an item add to the sum of a demand.
+fn ends(demand: &Demand, open: &[usize], choices: &[Choice]) -> (i64, i64) {
+    let amounts = open.iter().filter_map(|at| choices.get(*at)).map(|c| amount(demand, c));
+    (amounts.clone().min().unwrap_or(0), amounts.max().unwrap_or(0))
+}
+
+/// The cheapest open choice, the first of several.
+fn cheapest(open: &[usize], choices: &[Choice]) -> Option<usize> {
+    open.iter().copied().min_by_key(|at| choices.get(*at).map(|c| c.cost))
 }
