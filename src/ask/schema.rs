@@ -7,7 +7,7 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
-use super::{carryover, export, find, forces, list, show, stats, swap, terms};
+use super::{carryover, export, find, forces, list, load, show, stats, swap, terms};
 use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
 
@@ -45,6 +45,8 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("forces-reply.json", reply::<forces::Reply<'static>>("Forces estimated")),
         ("carryover-request.json", request::<carryover::Request>("A carry-over as asked")),
         ("carryover-reply.json", reply::<carryover::Reply<'static>>("A carry-over answered")),
+        ("load-request.json", request::<load::Request>("A first load as asked")),
+        ("load-reply.json", reply::<load::Reply<'static>>("A first load answered")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

@@ -42,6 +42,7 @@ routes! {
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
+    LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -58,6 +59,7 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(SWAP, swap))
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))
+        .service(asking(LOAD, load))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -144,6 +146,13 @@ async fn carryover(
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::carryover::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::carryover::answer(&engine, &question))
+}
+
+async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::load::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::load::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
