@@ -106,6 +106,9 @@ pub struct Context<'a> {
 pub struct SoreCap {
     pub(super) sore: Sore,
     joint: u8,
+    /// Where a movement is named, the most of the region as a whole: what eases one movement must
+    /// not load another more, and a severely sore region is spared altogether.
+    whole: Option<u8>,
     spine: Option<u8>,
     pub(super) original: u8,
     grades: Vec<u8>,
@@ -151,14 +154,18 @@ impl<'a> Context<'a> {
                 };
                 let grades: Vec<u8> = (0..kb.len()).map(|at| joint_grade(kb, s, at)).collect();
                 let before = grades.get(original).copied().unwrap_or(0);
-                let joint = find(&rules.caps, before);
+                let joint = find(if s.aggravator.is_some() { &rules.named_caps } else { &rules.caps }, before);
+                let of_region = kb.table.grades_of(original).get(s.region).copied().unwrap_or(4);
+                let severe = s.level == Level::Severe;
+                let whole = if severe { find(&rules.caps, of_region) } else { of_region };
+                let whole = s.aggravator.map(|_| whole);
                 let class = row.map_or(4, |r| r.spine);
                 // Where the person says what brings the back pain on, and it is no load along the
                 // spine, that is what must come down; the spine class must only not rise.
                 let by_load = s.aggravator_name(kb).is_none_or(|a| ["compression", "shear", "impact"].contains(&a));
                 let spine =
                     (Some(s.region) == low_back).then(|| if by_load { find(&rules.spine_caps, class) } else { class });
-                SoreCap { sore: *s, joint, spine, original: before, grades }
+                SoreCap { sore: *s, joint, whole, spine, original: before, grades }
             })
             .collect();
         let wanted_total = wanted.iter().filter(|w| **w >= HELPER).map(|w| u32::from(*w)).sum::<u32>().max(1);
@@ -284,6 +291,9 @@ fn sore(c: &Context<'_>, row: usize) -> Misses {
     for cap in &c.sore_caps {
         let grade = cap.grade(row);
         let mut over = grade.saturating_sub(cap.joint);
+        if let Some(most) = cap.whole {
+            over = over.max(whole_region(c, cap, row).saturating_sub(most));
+        }
         if let Some(most) = cap.spine {
             over = over.max(class.saturating_sub(most));
         }
@@ -297,6 +307,11 @@ fn sore(c: &Context<'_>, row: usize) -> Misses {
     steps(worst)
 }
 
+/// Grade of the sore region whatever movement brings the soreness on.
+fn whole_region(c: &Context<'_>, cap: &SoreCap, row: usize) -> u8 {
+    c.kb.table.grades_of(row).get(cap.sore.region).copied().unwrap_or(4)
+}
+
 fn sore_why(c: &Context<'_>, row: usize) -> String {
     for cap in &c.sore_caps {
         let Some(region) = c.kb.regions.get(cap.sore.region) else { continue };
@@ -304,6 +319,10 @@ fn sore_why(c: &Context<'_>, row: usize) -> String {
         if grade > cap.joint {
             let what = cap.sore.aggravator_name(c.kb).map_or(String::new(), |a| format!(" ({a})"));
             return format!("{}{what} {grade} of 4, at most {} now", region.name.to_lowercase(), cap.joint);
+        }
+        let whole = whole_region(c, cap, row);
+        if let Some(most) = cap.whole.filter(|most| whole > *most) {
+            return format!("{} by another movement {whole} of 4, at most {most} now", region.name.to_lowercase());
         }
         if let (Some(most), Some(r)) = (cap.spine, c.kb.table.rows.get(row))
             && r.spine > most

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
-use stead::ask::{Engine, score};
+use stead::ask::{Engine, coverage, score};
 
 use crate::{bless, read, root};
 
@@ -166,6 +166,23 @@ fn no_answer_to_our_own_questions_breaks_a_never() {
     let wrong: Vec<_> = reply.questions.iter().filter(|q| !q.violations.is_empty()).collect();
     let told: Vec<String> = wrong.iter().map(|q| format!("{}: {}", q.id, q.violations.join(", "))).collect();
     assert!(told.is_empty(), "among the first ten, and a reader lists it under never\n{}", told.join("\n"));
+}
+
+/// Reasons are written in `queries/thin.json`.
+#[test]
+fn every_place_of_the_matrix_has_three_substitutes_or_a_reason() {
+    let reply = coverage::answer(&ENGINE).unwrap();
+    let patterns = ENGINE.kb().patterns.iter().filter(|p| p.typical.is_some()).count();
+    assert_eq!(reply.cells, patterns * ENGINE.kb().regions.len() * ENGINE.kb().gyms.len());
+    let mut bare = Vec::new();
+    for gym in &reply.gyms {
+        for line in &gym.lines {
+            let thin = line.cells.iter().filter(|c| c.passed < coverage::ENOUGH && c.reason.is_none());
+            bare.extend(thin.map(|c| format!("{} {} {}: {}", gym.gym, line.pattern, c.region, c.passed)));
+        }
+    }
+    assert!(bare.is_empty(), "fewer than three and no reason\n{}", bare.join("\n"));
+    assert!(reply.unneeded.is_empty(), "reasons that no place needs: {:?}", reply.unneeded);
 }
 
 #[test]
