@@ -247,11 +247,12 @@ pub mod bounds {
         CARRY_OVER = "ratio of two lifts", "", 0.02, 10.0;
         BODY_SHARE = "share of body mass moved", "", 0.05, 1.0;
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
+        RESERVE = "repetitions in reserve", "", 0.0, 20.0;
+        WEEKS_OFF = "weeks off", "", 0.0, 200.0;
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;
         SETS = "sets", "", 1.0, 100.0;
         METRES = "metres of a set", "m", 1.0, 5000.0;
-        RESERVE = "repetitions in reserve", "", 0.0, 10.0;
         WEEKS = "weeks", "", 0.0, 520.0;
         POINTS = "spine points of a week", "", 0.0, 2000.0;
         SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;

@@ -234,11 +234,11 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
 }
 
 /// Three decimal places, more than any ratio deserves.
-fn round(value: f64) -> f64 {
+pub(super) fn round(value: f64) -> f64 {
     (value * 1000.0).round() / 1000.0
 }
 
-fn told(ratio: &Ratio) -> RatioTold {
+pub(super) fn told(ratio: &Ratio) -> RatioTold {
     RatioTold {
         typical: round(ratio.range.typical),
         low: round(ratio.range.low),
@@ -252,7 +252,7 @@ fn told(ratio: &Ratio) -> RatioTold {
     }
 }
 
-fn lift<'k>(kb: &'k Kb, row: usize, read_as: &'static str) -> Lift<'k> {
+pub(super) fn lift<'k>(kb: &'k Kb, row: usize, read_as: &'static str) -> Lift<'k> {
     let counted = count(kb, row);
     let one_side = kb.table.rows.get(row).is_some_and(|r| r.laterality != Laterality::Bilateral);
     Lift { exercise: Named::row(kb, row), read_as, counted, counted_said: counted_said(counted), one_side }
@@ -273,7 +273,7 @@ pub const fn counted_said(counted: LoadCount) -> &'static str {
     }
 }
 
-fn step<'k>(kb: &'k Kb, step: &Step) -> StepTold<'k> {
+pub(super) fn step<'k>(kb: &'k Kb, step: &Step) -> StepTold<'k> {
     let (from, to) = (Named::row(kb, step.from), Named::row(kb, step.to));
     let practice = "practice";
     let (by, basis, why) = match step.by {
@@ -299,7 +299,7 @@ fn step<'k>(kb: &'k Kb, step: &Step) -> StepTold<'k> {
 }
 
 /// A basis as a person reads it: the title of a source, or the plain word.
-fn basis_said<'k>(kb: &'k Kb, basis: &'k str) -> &'k str {
+pub(super) fn basis_said<'k>(kb: &'k Kb, basis: &'k str) -> &'k str {
     match basis {
         "practice" => "common practice",
         "memory" => "from memory",
@@ -321,7 +321,7 @@ fn line_said(line: &LoadEquation, counted: LoadCount) -> String {
     )
 }
 
-fn refusal(kb: &Kb, (from, to): (usize, usize), reason: NoRatio) -> Result<Refusal<'_>, Error> {
+pub(super) fn refusal(kb: &Kb, (from, to): (usize, usize), reason: NoRatio) -> Result<Refusal<'_>, Error> {
     let name = |row| Named::row(kb, row).name;
     let (word, row, said) = match reason {
         NoRatio::NoSuchRow { row } => return Err(Error::Internal(format!("record {row} is missing"))),

@@ -17,6 +17,7 @@ pub mod graph;
 pub mod json;
 pub mod light;
 pub mod list;
+pub mod load;
 pub mod makeshift;
 pub mod reference;
 pub mod schema;

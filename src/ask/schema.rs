@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
 use super::week::audit;
-use super::{carryover, export, find, forces, list, show, stats, swap, terms};
+use super::{carryover, export, find, forces, list, load, show, stats, swap, terms};
 use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
 
@@ -49,6 +49,8 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("carryover-reply.json", reply::<carryover::Reply<'static>>("A carry-over answered")),
         ("week-audit-request.json", request::<audit::Request>("An audit of a week as asked")),
         ("week-audit-reply.json", reply::<audit::Reply<'static>>("A week audited")),
+        ("load-request.json", request::<load::Request>("A first load as asked")),
+        ("load-reply.json", reply::<load::Reply<'static>>("A first load answered")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

@@ -9,11 +9,14 @@ use serde::{Deserialize, Serialize};
 use super::beside::{Known, SpineLoad};
 use super::forces::{Sex, body};
 use super::light::{self, AlsoHelps};
+use super::load::{self, NoLoad, SetAsk, StartTold};
 use super::makeshift::{self, ImprovisedRead, StandInRead};
 use super::{Basis, Engine, Error, Named, bounded, exercise, inventory, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, Exercise, Gym, Level, SpineClass, Urgency};
+use crate::kb::raw::{Aim, Exercise, Gym, Level, MassUnit, SpineClass, Urgency};
+use crate::load::begin as known_set;
+use crate::load::carryover::Graph;
 use crate::rank::explain::Explanation;
 use crate::rank::gates::{GATES, joint_grade};
 use crate::rank::{self, Pick, Question, Sore};
@@ -51,11 +54,18 @@ pub struct Request {
     /// Load that the lifter uses in the original, kg in all (both hands together); with it, each
     /// substitute tells its estimated spine load beside the original's.
     pub known_load_kg: Option<f64>,
-    /// Body mass for that estimate, kg; 80 when absent.
+    /// A set done with the original; with it, each substitute that can be compared tells the load
+    /// of its first set.
+    pub did: Option<SetAsk>,
+    /// Repetitions of that first set; as many as were done, within the substitute's range, when
+    /// absent.
+    #[serde(rename = "for")]
+    pub for_reps: Option<u32>,
+    /// Body mass for these estimates, kg; 80 when absent.
     pub body_mass_kg: Option<f64>,
-    /// Body height for that estimate, m; 1.75 when absent.
+    /// Body height for the spine loads, m; 1.75 when absent.
     pub height_m: Option<f64>,
-    /// Sex for that estimate; male when absent.
+    /// Sex for these estimates; male when absent.
     pub sex: Option<Sex>,
 }
 
@@ -200,6 +210,12 @@ pub struct Substitute<'k> {
     /// Estimated spine load beside the original's, when a known load was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spine_load: Option<SpineLoad>,
+    /// Load of a first set, when a set of the original was given and the two can be compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<StartTold<'k>>,
+    /// Why there is none though a set was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_start: Option<NoLoad>,
     /// Cautions of this exercise.
     pub cautions: Vec<&'k str>,
     /// The whole tree, when asked for.
@@ -380,6 +396,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     }
 
     let known = known(kb, request, original, &mut notes)?;
+    let first = First::new(kb, request, original, &mut notes)?;
     let ranking = rank::rank(kb, &question);
     let cautions = cautions(kb, &sore);
     let also_helps: Vec<_> = ranking.light.iter().filter_map(|found| light::also_helps(kb, &question, found)).collect();
@@ -388,7 +405,12 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     for pick in ranking.picks {
         let row = pick.row;
         let spine_load = known.as_ref().map(|k| k.against(kb, row)).transpose()?.flatten();
-        substitutes.push(Substitute { spine_load, ..substitute(kb, &question, pick, request.why) });
+        let (start, no_start) = match first.as_ref().map(|f| f.of(kb, request, &question, row)).transpose()? {
+            Some(Ok(start)) => (Some(start), None),
+            Some(Err(none)) => (None, Some(none)),
+            None => (None, None),
+        };
+        substitutes.push(Substitute { spine_load, start, no_start, ..substitute(kb, &question, pick, request.why) });
     }
     Ok(Reply {
         base: Basis::of(kb),
@@ -461,7 +483,8 @@ fn known<'k>(
 ) -> Result<Option<Known<'k>>, Error> {
     let body = body(request.body_mass_kg, request.height_m, request.sex)?;
     let Some(load) = request.known_load_kg else {
-        if request.body_mass_kg.is_some() || request.height_m.is_some() || request.sex.is_some() {
+        let person = request.body_mass_kg.is_some() || request.sex.is_some();
+        if request.height_m.is_some() || (person && request.did.is_none()) {
             notes.push(
                 "body mass, height and sex are used only beside a known load, so nothing was made of them".to_string(),
             );
@@ -475,6 +498,75 @@ fn known<'k>(
         format!("{} hardly loads the spine by estimate, so there is no ratio to tell", Named::row(kb, original).name)
     });
     Ok(Some(known))
+}
+
+/// Grade of a light load in mid-range, which takes nothing off a first load.
+const LIGHT: u8 = 1;
+
+/// First sets of substitutes, from a set of the original.
+struct First<'k> {
+    graph: Graph<'k>,
+    did: SetAsk,
+    known: Result<known_set::Known<'k>, NoLoad>,
+}
+
+impl<'k> First<'k> {
+    /// What the set says of the original, when one was given.
+    fn new(kb: &'k Kb, request: &Request, original: usize, notes: &mut Vec<String>) -> Result<Option<Self>, Error> {
+        let Some(did) = request.did else {
+            if request.for_reps.is_some() {
+                notes.push("repetitions are used only beside a set that was done".to_string());
+            }
+            return Ok(None);
+        };
+        let lifter = load::lifter(request.body_mass_kg, request.sex)?;
+        let graph = Graph::new(kb);
+        let known = load::known(&graph, original, &did, lifter)?;
+        match &known {
+            Ok(known) => {
+                let unit = did.unit.unwrap_or(MassUnit::Kg);
+                notes.extend(load::warnings(kb, known, request.body_mass_kg.is_none(), unit));
+                notes.push("first loads are estimates, rounded down to what is here: let the first set decide".into());
+            }
+            Err(none) => notes.push(format!("no first loads: {}", none.said)),
+        }
+        Ok(Some(Self { graph, did, known }))
+    }
+
+    /// The first set of the substitute in `row`. Soreness counts as pain in it where it loads the
+    /// region more than lightly.
+    fn of(
+        &self,
+        kb: &'k Kb,
+        request: &Request,
+        question: &Question<'_>,
+        row: usize,
+    ) -> Result<Result<StartTold<'k>, NoLoad>, Error> {
+        let known = match &self.known {
+            Ok(known) => known,
+            Err(none) => return Ok(Err(none.clone())),
+        };
+        let loaded = question.sore.iter().filter(|s| joint_grade(kb, s, row) > LIGHT);
+        let pain = loaded.map(|s| s.level).max().map(most_pain);
+        let target = known_set::Target {
+            repetitions: load::target_reps(kb, row, &self.did, request.for_reps, "/for")?,
+            reserve: None,
+            situation: None,
+            weeks_off: 0,
+            pain,
+        };
+        let unit = self.did.unit.unwrap_or(MassUnit::Kg);
+        Ok(load::begun(&self.graph, known, row, &target, question.inventory, unit)?.map(|(start, _)| start))
+    }
+}
+
+/// The most pain of a level, the bands of [`level_of`] turned back.
+pub(super) const fn most_pain(level: Level) -> f64 {
+    match level {
+        Level::Mild => 2.0,
+        Level::Moderate => 5.0,
+        Level::Severe => 10.0,
+    }
 }
 
 /// Resolves what is sore; pain of 0 is no soreness and is left out with a note.
@@ -599,6 +691,8 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         stand_in: stand_in.map(|(_, told)| told),
         sets_of: record.map_or_else(String::new, sets_of),
         spine_load: None,
+        start: None,
+        no_start: None,
         reasons: reasons(&pick.explanation),
         cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
         cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),

@@ -12,15 +12,15 @@ use super::text::WIDTH;
 use crate::ask::export::Form;
 use crate::ask::forces::Sex;
 use crate::ask::terms::KINDS;
-use crate::kb::raw::{Aim, Role, SpineClass, Training};
+use crate::kb::raw::{Aim, MassUnit, Role, Situation, SpineClass, Training};
 
 /// Shown below the help of the program and in the manual.
 pub const EXIT_CODES: &str = "\
 Exit codes:
   0  an answer
-  1  a sound question without an answer: no substitute, hit
-     or ratio, or a warning sign that asks for help, not
-     exercise
+  1  a sound question without an answer: no substitute,
+     hit, ratio or load, or a warning sign that asks for
+     help, not exercise
   2  an error: a word the base does not know, a broken base,
      a file that cannot be read
 
@@ -29,7 +29,8 @@ Examples:
   stead swap bench press --sore shoulder=6 --have dumbbells
   stead forces deadlift --load 100kg --sweep load=20..140:20
   stead carryover back squat to front squat
-  stead week audit weeks/cox.csv --gym boathouse
+  stead load deadlift --did 100kgx5 --for 8
+  stead week audit examples/weeks/cox.csv
   stead find rdl
   stead terms regions";
 
@@ -72,6 +73,8 @@ pub enum Command {
     Forces(Box<Forces>),
     /// How much of one lift another is, and how sure that is
     Carryover(Carryover),
+    /// What to put on the bar for a first set
+    Load(Box<Load>),
     /// A week of training: what it carries, what stands out
     #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Week(Week),
@@ -135,17 +138,27 @@ pub struct Swap {
     /// Warning sign you have (stead terms signs); repeatable
     #[arg(long, value_name = "SIGN")]
     pub sign: Vec<String>,
+    /// A set you did with it, as in 100kgx5, 225lbx5 or bwx8: tells the load of a first set
+    /// of each substitute
+    #[arg(long, value_name = "LOADxREPS")]
+    pub did: Option<String>,
+    /// Repetitions that you had left in that set [default: 0]
+    #[arg(long, value_name = "N")]
+    pub rir: Option<f64>,
+    /// Repetitions of the first set [default: as many as you did, in the lift's range]
+    #[arg(long = "for", value_name = "N")]
+    pub for_reps: Option<u32>,
     /// Load you use, both hands together, as in 100kg or 225lb: compares the spine load of
     /// both lifts
     #[arg(long, value_name = "LOAD")]
     pub load: Option<String>,
-    /// Your body mass, beside --load [default: 80kg]
+    /// Your body mass, beside --load or --did [default: 80kg]
     #[arg(long, value_name = "MASS")]
     pub body_mass: Option<String>,
     /// Your height, beside --load [default: 1.75m]
     #[arg(long, value_name = "HEIGHT")]
     pub height: Option<String>,
-    /// Your sex, beside --load [default: m]
+    /// Your sex, beside --load or --did [default: m]
     #[arg(long, value_parser = sex())]
     pub sex: Option<Sex>,
 }
@@ -210,6 +223,63 @@ pub struct Carryover {
     /// quotation marks, or one "to" between them
     #[arg(value_name = "LIFT", num_args = 1.., required = true)]
     pub lifts: Vec<String>,
+}
+
+/// `stead load`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead load FROM [TO] [OPTIONS]")]
+pub struct Load {
+    /// The lift you know, then the other, each in quotation
+    /// marks, or one "to" between them; one alone is both
+    #[arg(value_name = "LIFT", num_args = 1.., required_unless_present = "sign")]
+    pub lifts: Vec<String>,
+    /// A set you did, as in 100kgx5 or 225lbx5, counted as
+    /// lifters count it; of a lift with the body what you
+    /// added, bwx8 for nothing
+    #[arg(long, value_name = "LOADxREPS")]
+    pub did: Option<String>,
+    /// Repetitions that you had left in that set [default: 0]
+    #[arg(long, value_name = "N")]
+    pub rir: Option<f64>,
+    /// Repetitions of the set you want
+    /// [default: as many as you did, in the lift's range]
+    #[arg(long = "for", value_name = "N")]
+    pub for_reps: Option<u32>,
+    /// Repetitions to leave in it [default: as is usual]
+    #[arg(long, value_name = "N")]
+    pub target_rir: Option<f64>,
+    /// Put together just this load, or name the nearest
+    #[arg(long, value_name = "LOAD")]
+    pub build: Option<String>,
+    /// Pain in this lift, 0 to 10
+    #[arg(long, value_name = "N")]
+    pub pain: Option<f64>,
+    /// How the lift stands to what you did lately: familiar
+    /// (or same), variant, new-pattern (or new),
+    /// unknown-machine (or machine), time-off (or off)
+    #[arg(long, value_name = "HOW", value_parser = situation())]
+    pub familiar: Option<Situation>,
+    /// Weeks off, with --familiar time-off
+    #[arg(long, value_name = "N")]
+    pub weeks_off: Option<u32>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Unit to tell loads in [default: that of --did]
+    #[arg(long, value_parser = mass_unit())]
+    pub unit: Option<MassUnit>,
+    /// Your body mass [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your sex, where figures differ [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
 }
 
 /// `stead week`.
@@ -435,6 +505,27 @@ fn training() -> impl TypedValueParser<Value = Training> {
 fn sex() -> impl TypedValueParser<Value = Sex> {
     let words = [PossibleValue::new("f").alias("female"), PossibleValue::new("m").alias("male")];
     PossibleValuesParser::new(words).map(|w| if w.starts_with('f') { Sex::Female } else { Sex::Male })
+}
+
+/// Words of the base, and the short ones that people type.
+fn situation() -> impl TypedValueParser<Value = Situation> {
+    let short = |s: Situation| match s {
+        Situation::Familiar => "same",
+        Situation::Variant => "variation",
+        Situation::NewPattern => "new",
+        Situation::UnknownMachine => "machine",
+        Situation::TimeOff => "off",
+    };
+    let words = Situation::ALL.iter().map(move |s| PossibleValue::new(s.word()).alias(short(*s)));
+    PossibleValuesParser::new(words).try_map(move |w| {
+        let found = Situation::ALL.iter().find(|s| s.word() == w || short(**s) == w);
+        found.copied().ok_or(NOT_IN_LIST)
+    })
+}
+
+fn mass_unit() -> impl TypedValueParser<Value = MassUnit> {
+    let words = MassUnit::ALL.iter().map(|w| w.word());
+    PossibleValuesParser::new(words).try_map(|w| MassUnit::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
 fn form() -> impl TypedValueParser<Value = Form> {

@@ -18,7 +18,7 @@ pub fn run(engine: &Engine, asked: &args::Carryover, as_json: bool) -> Result<Ou
 }
 
 /// The two lifts: two words as typed, or names of several words with one `to` between them.
-fn two(typed: &[String]) -> Result<(String, String), Error> {
+pub(super) fn two(typed: &[String]) -> Result<(String, String), Error> {
     let at: Vec<usize> =
         (1..typed.len().saturating_sub(1)).filter(|i| typed.get(*i).is_some_and(|w| w == "to")).collect();
     match (typed, at.as_slice()) {

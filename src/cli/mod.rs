@@ -11,6 +11,7 @@ mod export;
 mod find;
 mod forces;
 mod list;
+mod load;
 mod output;
 mod papers;
 mod plot;
@@ -109,6 +110,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Forces(asked) => forces::run(engine()?, asked, json),
         Command::Carryover(asked) => carryover::run(engine()?, asked, json),
         Command::Week(asked) => week::run(engine()?, asked, json),
+        Command::Load(asked) => load::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),

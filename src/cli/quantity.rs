@@ -1,8 +1,10 @@
-//! Numbers with a unit as people type them: `100kg`, `225lb`, `1.75m`, `175cm`, `40deg`.
+//! Numbers with a unit as people type them: `100kg`, `225lb`, `1.75m`, `175cm`, `40deg`, and sets: `100kgx5`.
 //!
 //! Leans on [`crate::units`] for the pound. Leaves to others: bounds ([`crate::ask`]).
 
 use crate::ask::Error;
+use crate::ask::load::{MassAsk, SetAsk};
+use crate::kb::raw::MassUnit;
 use crate::units::KG_PER_LB;
 
 /// A unit with the factor and the divisor that turn it into the first unit of its list; two of
@@ -16,6 +18,40 @@ const ANGLE: &Units = &[("deg", 1.0, 1.0), ("°", 1.0, 1.0)];
 /// A mass in kilograms.
 pub fn mass(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
     read(option, typed, pointer, MASS, "kg or lb, as in 100kg or 225lb; a bare number is kg")
+}
+
+/// A load as typed with its unit, for questions that keep the unit.
+pub fn load(option: &str, typed: &str, pointer: &str) -> Result<MassAsk, Error> {
+    // Read once for its faults; the number itself stays in its own unit, exact.
+    mass(option, typed, pointer)?;
+    let is_lb = typed.trim().to_lowercase().trim_end_matches('s').ends_with("lb");
+    let number = typed.trim().trim_end_matches(|c: char| !(c.is_ascii_digit() || c == '.')).trim();
+    let load = number.parse().unwrap_or_default();
+    Ok(MassAsk { load, unit: Some(if is_lb { MassUnit::Lb } else { MassUnit::Kg }) })
+}
+
+/// A set as typed: `100kgx5`, `225 lb x 5`, `bwx8` for the body alone.
+pub fn set(option: &str, typed: &str, rir: Option<f64>) -> Result<SetAsk, Error> {
+    let wrong = |what: String| Error::Shape {
+        found: format!("{option} {typed:?}: {what}"),
+        pointer: "/did".to_string(),
+        hint: "the form is LOADxREPS, as in 100kgx5, 225lbx5 or bwx8".to_string(),
+    };
+    let cut = typed.rfind(['x', 'X', '×']).ok_or_else(|| wrong("no x between load and repetitions".to_string()))?;
+    let (load, reps) = typed.split_at(cut);
+    let reps = reps.trim_start_matches(['x', 'X', '×']).trim();
+    let reps = reps.parse::<u32>().map_err(|_| wrong(format!("{reps:?} is no number of repetitions")))?;
+    let load = load.trim().trim_start_matches('+');
+    if ["bw", "body"].contains(&load.to_lowercase().as_str()) {
+        return Ok(SetAsk { load: 0.0, unit: None, reps, rir });
+    }
+    let MassAsk { load, unit } = self::load(option, load, "/did/load").map_err(|e| match e {
+        Error::Shape { .. } => wrong(format!("{load:?} is no load")),
+        other => other,
+    })?;
+    // A bare number says no unit.
+    let unit = unit.filter(|_| typed.get(..cut).is_some_and(|l| l.contains(['k', 'K', 'l', 'L'])));
+    Ok(SetAsk { load, unit, reps, rir })
 }
 
 /// A height in metres.
@@ -67,6 +103,27 @@ mod tests {
         assert_eq!((metres("1.75m"), metres("175cm"), metres("165cm")), (1.75, 1.75, 1.65));
         assert_eq!(angle("--lean", "-10deg", "/lean_deg").unwrap(), -10.0);
         assert_eq!(angle("--lean", "40°", "/lean_deg").unwrap(), 40.0);
+    }
+
+    #[test]
+    fn sets_are_read_in_their_own_unit() {
+        let read = |typed: &str| set("--did", typed, Some(2.0)).map(|s| (s.load, s.unit, s.reps));
+        let (kg, lb) = (Some(MassUnit::Kg), Some(MassUnit::Lb));
+        for (typed, should) in [
+            ("100kgx5", (100.0, kg, 5)),
+            ("62.5 kg x 8", (62.5, kg, 8)),
+            ("225lbx5", (225.0, lb, 5)),
+            ("225lbs×5", (225.0, lb, 5)),
+            ("100x5", (100.0, None, 5)),
+            ("+20kgx5", (20.0, kg, 5)),
+            ("bwx8", (0.0, None, 8)),
+        ] {
+            assert_eq!(read(typed).unwrap(), should, "{typed}");
+        }
+        for typed in ["", "x", "100kg", "x5", "100kgx", "100kgx5.5", "100kgx-5", "manyx5", "100stx5", "\u{fc}x5"] {
+            let said = set("--did", typed, None).unwrap_err().to_string();
+            assert!(said.contains(&format!("--did {typed:?}")) && said.contains("LOADxREPS"), "{said}");
+        }
     }
 
     #[test]

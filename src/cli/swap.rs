@@ -8,6 +8,7 @@ use std::path::Path;
 use super::text::{Page, alarm, caution, dotted, faint, kept, strong, words};
 use super::{Outcome, args, quantity};
 use crate::ask::light::AlsoHelps;
+use crate::ask::load::SetAsk;
 use crate::ask::makeshift::{ImprovisedRead, StandInRead};
 use crate::ask::swap::{GymAsk, Reply, Request, SoreAsk, SoreRead, Substitute, Tier, Understood, Why, answer};
 use crate::ask::{Engine, Error, json};
@@ -38,6 +39,8 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         top: asked.top,
         why: asked.why,
         signs: asked.sign.clone(),
+        did: set(asked)?,
+        for_reps: asked.for_reps,
         known_load_kg: asked.load.as_deref().map(|t| quantity::mass("--load", t, "/known_load_kg")).transpose()?,
         body_mass_kg: asked
             .body_mass
@@ -47,6 +50,18 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         height_m: asked.height.as_deref().map(|t| quantity::height("--height", t, "/height_m")).transpose()?,
         sex: asked.sex,
     })
+}
+
+/// The set that was done.
+fn set(asked: &args::Swap) -> Result<Option<SetAsk>, Error> {
+    if asked.rir.is_some() && asked.did.is_none() {
+        return Err(Error::Conflict {
+            found: "--rir without a set".to_string(),
+            pointer: "/did".to_string(),
+            hint: "say the set with --did, as in 100kgx5".to_string(),
+        });
+    }
+    asked.did.as_deref().map(|typed| quantity::set("--did", typed, asked.rir)).transpose()
 }
 
 /// A gym by id, or from a file: whatever ends in `.json` or holds a path separator is a file.
@@ -213,6 +228,16 @@ fn one(page: &mut Page, number: usize, s: &Substitute<'_>, original: Option<Spin
         let loads =
             if load.substitute_kg > 0.0 { format!(", at {} kg", trim(load.substitute_kg)) } else { String::new() };
         page.hung(INDENT, &format!("{}{loads}", load.said));
+    }
+    if let Some(start) = &s.start {
+        let begin = if start.ramp { "begin the ramp with" } else { "begin with" };
+        let put = start.build.as_ref().map_or(String::new(), |b| format!(": {}", b.said));
+        let usual = start.usual.as_ref().filter(|_| !start.ramp);
+        let usual = usual.map_or(String::new(), |u| format!(" (most: {})", u.load_said));
+        page.hung(INDENT, &format!("{begin} {}{put}{usual}", strong(&start.said)));
+    }
+    if let Some(none) = &s.no_start {
+        page.hung(INDENT, &faint(&format!("no first load: {}", none.said)));
     }
     if let (Tier::WithReservations, Some(reservation)) = (s.tier, &s.reservation) {
         page.hung(INDENT, &caution(&format!("with reservations, {reservation}")));

@@ -8,10 +8,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::BAR_KG;
-use crate::kb::Kb;
-use crate::kb::raw::{Counted, HandWeights, MassUnit, Stock};
+use crate::kb::raw::{HandWeights, MassUnit, Stock};
 use crate::kb::stock::{exact, run};
-use crate::kb::table::{KitSet, Row};
 use crate::units::{ExactMass, Kg, trim};
 
 /// How a load is carried.
@@ -31,30 +29,12 @@ pub enum Carry<'s> {
     KettlebellEachHand,
     /// One kettlebell.
     Kettlebell,
+    /// One plate, held.
+    Plate,
+    /// A plate in each hand; loads are told for each hand.
+    PlateEachHand,
     /// A weight stack: the kit it is.
     Stack(&'s str),
-}
-
-/// Bars that a load counted as bar and plates lies on.
-const BARS: &[&str] = &["barbell", "ez-bar", "trap-bar", "safety-squat-bar", "multi-grip-bar", "cambered-bar"];
-
-impl<'k> Carry<'k> {
-    /// How the load of a row is carried with one of its kit alternatives; none where the stock does
-    /// not say what it makes up, as on a sled.
-    #[must_use]
-    pub fn of(kb: &'k Kb, row: &Row, alternative: KitSet) -> Option<Self> {
-        let named = |ids: &[&str]| kb.kit_names(alternative).map(|q| q.id.as_str()).find(|id| ids.contains(id));
-        let has = |set: KitSet| alternative & set != 0;
-        match row.counted {
-            Counted::Bar => named(BARS).map(Self::Bar),
-            Counted::PerHand if has(kb.carriers.dumbbells) => Some(Self::DumbbellEachHand),
-            Counted::PerHand if has(kb.carriers.kettlebells) => Some(Self::KettlebellEachHand),
-            Counted::One if has(kb.carriers.dumbbells) => Some(Self::Dumbbell),
-            Counted::One if has(kb.carriers.kettlebells) => Some(Self::Kettlebell),
-            Counted::Stack => kb.kit_names(alternative).map(|q| q.id.as_str()).next().map(Self::Stack),
-            Counted::PerHand | Counted::One | Counted::Plates | Counted::Added | Counted::Body => None,
-        }
-    }
 }
 
 /// A mass as it is marked.
@@ -178,7 +158,7 @@ impl Loading {
     /// [`LoadingError::NotListed`] where the stock does not list what the carrying takes,
     /// [`LoadingError::TooMany`] where its plates could be combined in too many ways.
     pub fn of(stock: &Stock, carry: Carry<'_>) -> Result<Self, LoadingError> {
-        let mut all = match carry {
+        let all = match carry {
             Carry::Bar(item) => bars(stock, item)?,
             Carry::PlatesBothSides => on_plates(stock, None, None, true)?,
             Carry::Plates => on_plates(stock, None, None, false)?,
@@ -186,18 +166,38 @@ impl Loading {
             Carry::Dumbbell => hand(&stock.dumbbells, 1),
             Carry::KettlebellEachHand => hand(&stock.kettlebells, 2),
             Carry::Kettlebell => hand(&stock.kettlebells, 1),
+            Carry::Plate | Carry::PlateEachHand => {
+                stock.plates.iter().filter(|p| p.pairs > 0).map(|p| taken(p.each, p.unit)).collect()
+            }
             Carry::Stack(item) => {
                 let stacks = stock.stacks.iter().filter(|s| s.item == item);
                 stacks.flat_map(|s| run(s.from, s.to, s.step).into_iter().map(|m| taken(m, s.unit))).collect()
             }
         };
-        // Of equal loads the first stands, so that the heavier of two bars goes before the lighter.
-        all.sort_by_key(|b| b.exact);
-        all.dedup_by(|b, a| a.exact == b.exact);
         if all.is_empty() {
             return Err(LoadingError::NotListed { what: what(carry) });
         }
-        Ok(Self { all })
+        Ok(Self::rising(all))
+    }
+
+    /// The loads from `least` to `most` in steps of `step`, all as marked in `unit`: what is
+    /// assumed where nothing is listed.
+    ///
+    /// # Errors
+    /// [`LoadingError::NotListed`] where no load lies between the two.
+    pub fn assumed(least: f64, most: f64, step: f64, unit: MassUnit) -> Result<Self, LoadingError> {
+        let all: Vec<Built> = run(least, most, step).into_iter().map(|m| taken(m, unit)).collect();
+        if all.is_empty() || least <= 0.0 {
+            return Err(LoadingError::NotListed { what: "weight as light as that".to_string() });
+        }
+        Ok(Self::rising(all))
+    }
+
+    fn rising(mut all: Vec<Built>) -> Self {
+        // Of equal loads the first stands, so that the heavier of two bars goes before the lighter.
+        all.sort_by_key(|b| b.exact);
+        all.dedup_by(|b, a| a.exact == b.exact);
+        Self { all }
     }
 
     /// Every load, rising.
@@ -215,6 +215,19 @@ impl Loading {
             Some(least) => LoadingError::TooLight { given: wanted, least: Box::new(least.clone()) },
             None => LoadingError::NotListed { what: "weights".to_string() },
         })
+    }
+
+    /// The next lighter load than `built`, if there is one.
+    #[must_use]
+    pub fn before(&self, built: &Built) -> Option<&Built> {
+        let at = self.all.partition_point(|b| b.exact < built.exact);
+        at.checked_sub(1).and_then(|at| self.all.get(at))
+    }
+
+    /// The next heavier load than `built`, if there is one.
+    #[must_use]
+    pub fn after(&self, built: &Built) -> Option<&Built> {
+        self.all.get(self.all.partition_point(|b| b.exact <= built.exact))
     }
 
     /// Exactly this load.
@@ -239,13 +252,17 @@ impl Loading {
         gaps.min().map(ExactMass::kg)
     }
 
-    fn below(&self, wanted: Kg) -> Option<&Built> {
+    /// The heaviest load that is not above `wanted`, if there is one.
+    #[must_use]
+    pub fn below(&self, wanted: Kg) -> Option<&Built> {
         let wanted = ExactMass::from_kg(wanted.get());
         let after = self.all.partition_point(|b| b.exact <= wanted);
         after.checked_sub(1).and_then(|at| self.all.get(at))
     }
 
-    fn above(&self, wanted: Kg) -> Option<&Built> {
+    /// The lightest load that is above `wanted`, if there is one.
+    #[must_use]
+    pub fn above(&self, wanted: Kg) -> Option<&Built> {
         let wanted = ExactMass::from_kg(wanted.get());
         self.all.get(self.all.partition_point(|b| b.exact <= wanted))
     }
@@ -254,7 +271,7 @@ impl Loading {
 fn what(carry: Carry<'_>) -> String {
     match carry {
         Carry::Bar(item) => format!("bar of the kind {item:?}"),
-        Carry::PlatesBothSides | Carry::Plates => "plates".to_string(),
+        Carry::PlatesBothSides | Carry::Plates | Carry::Plate | Carry::PlateEachHand => "plates".to_string(),
         Carry::DumbbellEachHand => "pair of dumbbells".to_string(),
         Carry::Dumbbell => "dumbbells".to_string(),
         Carry::KettlebellEachHand => "pair of kettlebells".to_string(),

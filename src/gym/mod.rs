@@ -1,8 +1,9 @@
 //! What stands on the floor: an inventory, its reach in kilograms, and what one more item adds.
 //!
 //! Leans on the compiled base. Leaves to others: which exercise is worth doing ([`crate::rank`]),
-//! and what exactly can be put together from the weights ([`loading`]).
+//! what can be put together from the weights ([`loading`]), which of it an exercise takes ([`carry`]).
 
+pub mod carry;
 pub mod loading;
 
 use crate::kb::Kb;

@@ -43,6 +43,7 @@ routes! {
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
+    LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -60,6 +61,7 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))
         .service(asking(WEEK_AUDIT, week_audit))
+        .service(asking(LOAD, load))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -157,6 +159,13 @@ async fn week_audit(
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::week::audit::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::week::audit::answer(&engine, &question))
+}
+
+async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::load::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::load::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {

@@ -441,6 +441,12 @@ fn ref_posture(c: &Context<'_>, out: &mut Vec<Problem>) {
 }
 
 fn ref_anchor(c: &Context<'_>, out: &mut Vec<Problem>) {
+    if let Some(p) = &c.draft.loads {
+        for (i, ceiling) in p.value.ceilings.iter().enumerate() {
+            let ids = plain(c.draft.anchors.iter().map(|p| p.value.id.as_str()));
+            must_be(p, &format!("/ceilings/{i}/anchor"), "ref-anchor", &ceiling.anchor, ids, out);
+        }
+    }
     for e in &c.draft.exercises {
         let ids = plain(c.draft.anchors.iter().map(|p| p.value.id.as_str()));
         must_be(e, "/typical_load/anchor", "ref-anchor", &e.value.typical_load.anchor, ids, out);
@@ -843,8 +849,9 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         let lines = v.lines.iter().enumerate().map(|(i, x)| (format!("/lines/{i}/line/basis"), &x.line.basis));
         let situations = v.situations.iter().enumerate().map(|(i, x)| (format!("/situations/{i}/basis"), &x.basis));
         let pain = v.pain.iter().enumerate().map(|(i, x)| (format!("/pain/{i}/basis"), &x.basis));
+        let ceilings = v.ceilings.iter().enumerate().map(|(i, x)| (format!("/ceilings/{i}/basis"), &x.basis));
         let own = [("/basis".to_string(), &v.basis)];
-        for (step, basis) in chart.chain(lines).chain(situations).chain(pain).chain(own) {
+        for (step, basis) in chart.chain(lines).chain(ceilings).chain(situations).chain(pain).chain(own) {
             all.push((p.file.clone(), at(step), String::new(), basis));
         }
     }
@@ -1022,6 +1029,9 @@ fn loads_complete(c: &Context<'_>, out: &mut Vec<Problem>) {
     }
     for (i, fault) in v.lines.iter().enumerate().filter_map(|(i, l)| Some((i, line_fault(&l.line)?))) {
         wrong(format!("/lines/{i}/line"), fault, LINE_HINT);
+    }
+    for (i, x) in v.ceilings.iter().enumerate().filter(|(_, x)| !(x.men_bm > 0.0 && x.women_bm > 0.0)) {
+        wrong(format!("/ceilings/{i}"), format!("{} and {}", x.men_bm, x.women_bm), "body masses above 0");
     }
     for situation in raw::Situation::ALL.iter().filter(|s| !v.situations.iter().any(|x| x.situation == **s)) {
         wrong("/situations".to_string(), format!("no {situation}"), "say how each situation begins");

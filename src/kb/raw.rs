@@ -1212,6 +1212,21 @@ pub struct PainBand {
     pub basis: String,
 }
 
+/// A best that nine of ten strong lifters do not pass, in body masses: one above it asks whether
+/// the number is right.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ceiling {
+    /// Id of an anchor lift; others are held against it by their share of it.
+    pub anchor: String,
+    /// Of men, in body masses.
+    pub men_bm: f64,
+    /// Of women, in body masses.
+    pub women_bm: f64,
+    /// Source id, `memory` or `practice`.
+    pub basis: String,
+}
+
 /// The arithmetic of bests and first sessions: `kb/loads.json`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -1231,6 +1246,9 @@ pub struct Loads {
     /// Lines of single lifts.
     #[serde(default)]
     pub lines: Vec<BestLine>,
+    /// Bests that call for a second look.
+    #[serde(default)]
+    pub ceilings: Vec<Ceiling>,
     /// First sessions; time off by rising weeks.
     pub situations: Vec<FirstSession>,
     /// Pain by rising bands.

@@ -254,6 +254,12 @@ impl<'k> Graph<'k> {
         graph
     }
 
+    /// The base that the steps are of.
+    #[must_use]
+    pub const fn kb(&self) -> &'k Kb {
+        self.kb
+    }
+
     fn add(&mut self, step: Step) {
         let apart = |row: usize| self.apart.get(row).is_none_or(Option::is_some);
         if step.from == step.to || apart(step.from) || apart(step.to) {

@@ -164,7 +164,7 @@ const LEAST_PARENTS: usize = 3;
 const MOST_OF_ONE_PARENT: usize = 2;
 /// At most so many of one pattern other than the original's among the first [`FIRST`], while
 /// others pass: a lifter wants different ways, not one way five times.
-const MOST_OF_OTHER_PATTERN: usize = 2;
+const MOST_OF_OTHER_PATTERN: usize = 3;
 /// How many of the best are tried for a pair.
 const PAIR_POOL: usize = 60;
 

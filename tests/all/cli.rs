@@ -80,6 +80,13 @@ const ANSWERED: &[&[&str]] = &[
     &["carryover", "bench", "press", "to", "incline", "bench", "press"],
     &["carryover", "front squat pause", "leg extension"],
     &["carryover", "--help"],
+    &["load", "back squat", "safety bar squat", "--did", "100kgx5", "--rir", "2", "--for", "8", "--gym", "town"],
+    &["load", "bench", "press", "to", "incline", "bench", "press", "--did", "185lbx3", "--unit", "lb"],
+    &["load", "pull-up", "lat pulldown", "--did", "bwx11", "--sex", "f", "--body-mass", "62kg"],
+    &["load", "deadlift", "--did", "300kgx5", "--familiar", "off", "--weeks-off", "5", "--pain", "3"],
+    &["load", "deadlift", "--build", "82.5kg", "--gym", "boathouse"],
+    &["load", "--help"],
+    &["swap", "back squat", "--did", "100kgx5", "--rir", "2", "--gym", "town", "--sore", "low-back=4", "--top", "9"],
     &["find", "rdl", "--top", "3"],
     &["show", "romanian deadlift"],
     &["show", "safety-bar Bulgarian split squat, hands on rack"],
@@ -106,6 +113,11 @@ const UNANSWERED: &[&[&str]] = &[
     &["swap", "--sign", "saddle-numbness", "--sign", "fever"],
     &["carryover", "bench press", "push-up"],
     &["carryover", "bench press", "back squat"],
+    &["load", "bench press", "push-up", "--did", "60kgx5"],
+    &["load", "back squat", "--did", "20kgx20"],
+    &["load", "back squat", "--build", "83kg", "--gym", "boathouse"],
+    &["load", "back squat", "--did", "20kgx5", "--for", "12", "--gym", "boathouse"],
+    &["load", "--sign", "chest-pain"],
     &["find", "zzzzqq"],
     &["list", "--have", "partner", "--pattern", "chest-fly", "--max-spine", "none", "--role", "power"],
 ];
@@ -130,6 +142,13 @@ const ERRORS: &[(&[&str], &str)] = &[
     (&["swap", "deadlift", "--sign", "chestpain"], "chest-pain"),
     (&["carryover", "deadlift"], "not two lifts"),
     (&["carryover", "deadlift", "qqqzzz"], "\"qqqzzz\""),
+    (&["load", "deadlift"], "neither a set"),
+    (&["load", "deadlift", "--did", "100kg"], "LOADxREPS"),
+    (&["load", "deadlift", "--did", "1000kgx5"], "0 to 600"),
+    (&["load", "deadlift", "--did", "100kgx5", "--pain", "11"], "0 to 10"),
+    (&["load", "deadlift", "--did", "100kgx5", "--familiar", "off"], "weeks"),
+    (&["load", "deadlift", "--rir", "2", "--build", "100kg"], "--did"),
+    (&["swap", "deadlift", "--did", "x5"], "LOADxREPS"),
     (&["find", " "], "empty"),
     (&["list", "--pattern", "hinges-of-doom"], "hinge"),
     (&["terms", "musles"], "muscles"),
@@ -480,4 +499,15 @@ fn the_worked_example_of_the_readme_is_what_the_program_says() {
     let (shown, _) = block.split_once("\n```").unwrap();
     let said = out(&ask(&["swap", "Romanian deadlift", "--sore", "low-back=4", "--gym", "boathouse", "--top", "3"]));
     assert_eq!(said.trim_end(), shown);
+}
+
+#[test]
+fn the_first_load_of_the_readme_is_what_the_program_says() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let typed = "$ stead load \"back squat\" \"front squat\" --did 100kgx5 --rir 2 --gym boathouse\n";
+    let (shown, _) = readme.split_once(typed).unwrap().1.split_once("\n```").unwrap();
+    let said =
+        out(&ask(&["load", "back squat", "front squat", "--did", "100kgx5", "--rir", "2", "--gym", "boathouse"]));
+    // The cautions are the same in every reply and stand above.
+    assert!(said.starts_with(shown), "{said}");
 }

@@ -11,6 +11,7 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select, subsequence};
 use proptest::test_runner::RngSeed;
 use stead::ask::forces::Sex;
+use stead::ask::load::SetAsk;
 use stead::ask::{Engine, find, list, show, swap, terms};
 use stead::gym::Inventory;
 use stead::kb::files::Files;
@@ -545,9 +546,19 @@ fn a_wild_request() -> impl Strategy<Value = swap::Request> {
         (of(select(SpineClass::ALL)), of(any::<u8>()), of(prop_oneof![0usize..60, any::<usize>()]), any::<bool>());
     let lists = (vec(a_word(), 0..3), prop_oneof![4 => Just(Vec::new()), 1 => vec(a_word(), 0..3)]);
     let load = of(prop_oneof![0.0..=600.0f64, a_number()]);
-    let body = (load, of(prop_oneof![25.0..=300.0f64, a_number()]), of(select(Sex::ALL)));
+    let did = of((a_number(), any::<u8>(), of(a_number())));
+    let body = ((load, did), of(prop_oneof![25.0..=300.0f64, a_number()]), of(select(Sex::ALL)));
     (exercise, sores, of(gym), items, of(select(Aim::ALL)), limits, lists, body).prop_map(
-        |(exercise, sore, gym, have, aim, (max_spine, max_skill, top, why), (skip, signs), (load, mass, sex))| {
+        |(
+            exercise,
+            sore,
+            gym,
+            have,
+            aim,
+            (max_spine, max_skill, top, why),
+            (skip, signs),
+            ((load, did), mass, sex),
+        )| {
             swap::Request {
                 exercise,
                 sore,
@@ -562,6 +573,8 @@ fn a_wild_request() -> impl Strategy<Value = swap::Request> {
                 top,
                 why,
                 signs,
+                did: did.map(|(load, reps, rir)| SetAsk { load, unit: None, reps: u32::from(reps), rir }),
+                for_reps: max_skill.map(u32::from),
                 known_load_kg: load,
                 body_mass_kg: mass,
                 height_m: None,

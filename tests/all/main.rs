@@ -8,6 +8,8 @@
 mod audit;
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
+/// First sets: from a known set to what is put on another lift's bar.
+mod begin;
 /// Bests from sets of several, loads for sets, first sessions.
 mod bests;
 /// The command line from outside: exit codes, what is printed where, and how wide.
