@@ -55,11 +55,11 @@ fn run(seed: u64, rounds: u64) -> Result<(), Box<dyn std::error::Error>> {
                     && let Some(w) = weights.get_mut(term)
                 {
                     // What makes a lift hard enough and what it is like stay heard, however the half searched on falls.
-                let least = match term {
-                    "loadable" => 12.0,
-                    "pattern" => 5.0,
-                    _ => 0.5,
-                };
+                    let least = match term {
+                        "loadable" => 12.0,
+                        "pattern" => 5.0,
+                        _ => 0.5,
+                    };
                     *w = ((*w * factor).clamp(least, 60.0) * 10.0).round() / 10.0;
                 }
             }

@@ -162,7 +162,7 @@ const FIRST: usize = 5;
 const LEAST_PARENTS: usize = 3;
 /// At most so many of one parent among the first [`FIRST`], while others pass.
 const MOST_OF_ONE_PARENT: usize = 2;
-/// At most so many of one pattern other than the original's among the first [`FIRST`], while
+/// At most so many of one pattern far from the original's among the first [`FIRST`], while
 /// others pass: a lifter wants different ways, not one way five times.
 const MOST_OF_OTHER_PATTERN: usize = 3;
 /// How many of the best are tried for a pair.
@@ -297,7 +297,7 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
         let fits = |seen: &Seen| {
             let same = first.iter().filter(|s| parent(s) == parent(seen)).count();
             let here = pattern(seen.row);
-            let crowded = here != pattern(original)
+            let crowded = !neighbours(kb, here, pattern(original))
                 && first.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN;
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
@@ -305,6 +305,12 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
         taken.push(left.remove(at));
     }
     taken
+}
+
+/// Whether two patterns are the same, or stand side by side in the tree.
+fn neighbours(kb: &Kb, a: u8, b: u8) -> bool {
+    let above = |p: u8| kb.patterns.get(usize::from(p)).and_then(|p| p.parent.as_deref());
+    a == b || above(a).is_some() && above(a) == above(b)
 }
 
 fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8]) -> Option<Pair> {
