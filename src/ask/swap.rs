@@ -570,7 +570,7 @@ pub(super) const fn most_pain(level: Level) -> f64 {
 }
 
 /// Resolves what is sore; pain of 0 is no soreness and is left out with a note.
-fn sores(kb: &Kb, asked: &[SoreAsk], notes: &mut Vec<String>) -> Result<Vec<Sore>, Error> {
+pub(super) fn sores(kb: &Kb, asked: &[SoreAsk], notes: &mut Vec<String>) -> Result<Vec<Sore>, Error> {
     let mut out: Vec<Sore> = Vec::with_capacity(asked.len());
     for (i, ask) in asked.iter().enumerate() {
         let at = region(kb, &ask.region, &format!("/sore/{i}/region"))?;
@@ -647,7 +647,7 @@ pub(super) fn signs<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>
     Ok(out)
 }
 
-fn cautions<'k>(kb: &'k Kb, sore: &[Sore]) -> Vec<&'k str> {
+pub(super) fn cautions<'k>(kb: &'k Kb, sore: &[Sore]) -> Vec<&'k str> {
     let mut out: Vec<&str> = kb.cautions.always.iter().map(|c| c.text.as_str()).collect();
     for s in sore {
         if let Some(r) = kb.regions.get(s.region)

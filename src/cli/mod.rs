@@ -10,6 +10,7 @@ mod carryover;
 mod export;
 mod find;
 mod forces;
+mod ladder;
 mod list;
 mod load;
 mod output;
@@ -21,6 +22,7 @@ mod show;
 mod swap;
 mod terms;
 pub mod text;
+mod vary;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -109,6 +111,8 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Forces(asked) => forces::run(engine()?, asked, json),
         Command::Carryover(asked) => carryover::run(engine()?, asked, json),
         Command::Load(asked) => load::run(engine()?, asked, json),
+        Command::Ladder(asked) => ladder::run(engine()?, asked, json),
+        Command::Vary(asked) => vary::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),

@@ -43,6 +43,8 @@ routes! {
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
     LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
+    LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
+    VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -60,6 +62,8 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))
         .service(asking(LOAD, load))
+        .service(asking(LADDER, ladder))
+        .service(asking(VARY, vary))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -153,6 +157,24 @@ async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Eng
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::load::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::load::answer(&engine, &question))
+}
+
+async fn ladder(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::ladder::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::ladder::answer(&engine, &question))
+}
+
+async fn vary(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::vary::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::vary::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
