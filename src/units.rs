@@ -254,6 +254,9 @@ pub mod bounds {
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;
         SETS = "sets", "", 1.0, 100.0;
+        METRES = "metres of a set", "m", 1.0, 5000.0;
+        WEEKS = "weeks", "", 0.0, 520.0;
+        POINTS = "spine points of a week", "", 0.0, 2000.0;
         SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;
         ANSWERS = "number of answers", "", 1.0, 50.0;
         TERM_WEIGHT = "term weight", "", 0.0, 100.0;

@@ -3,6 +3,7 @@
 //! Leans on the errors of the layers below. Leaves to others: the HTTP status
 //! ([`crate::http`]) and the exit code ([`crate::cli`]).
 
+use super::week::cells::CellProblem;
 use crate::gym::GymError;
 use crate::kb::KbError;
 use crate::units::OutOfBounds;
@@ -86,6 +87,14 @@ pub enum Error {
         /// JSON pointer into the request.
         pointer: String,
     },
+    /// Cells of a week that are wrong, each with its place and the way out.
+    #[error("{}", cells_said(*.count, .problems))]
+    Cells {
+        /// How many there are, also those that are not told.
+        count: usize,
+        /// The cells, in order of line.
+        problems: Vec<CellProblem>,
+    },
     /// A file that cannot be read.
     #[error("cannot read {path:?}: {reason}")]
     File {
@@ -126,6 +135,7 @@ impl Error {
             Self::Conflict { .. } => "conflicting-values",
             Self::Shape { .. } => "malformed-request",
             Self::Gym { .. } => "unknown-kit",
+            Self::Cells { .. } => "wrong-cells",
             Self::File { .. } => "unreadable-file",
             Self::Output { .. } => "unwritable-file",
             Self::Kb(_) => "broken-base",
@@ -146,6 +156,7 @@ impl Error {
             | Self::Conflict { pointer, .. }
             | Self::Shape { pointer, .. }
             | Self::Gym { pointer, .. } => pointer,
+            Self::Cells { problems, .. } => problems.first().map_or("", |p| p.pointer.as_str()),
             Self::File { .. } | Self::Output { .. } | Self::Kb(_) | Self::Listen(_) | Self::Internal(_) => "",
         }
     }
@@ -159,6 +170,11 @@ impl Error {
             Self::Gym {
                 problem: GymError::UnknownGym { nearest, .. } | GymError::UnknownItem { nearest, .. }, ..
             } => nearest.iter().cloned().collect(),
+            // Of several cells each has its own.
+            Self::Cells { problems, .. } => match problems.as_slice() {
+                [only] => only.nearest.clone(),
+                _ => Vec::new(),
+            },
             _ => Vec::new(),
         }
     }
@@ -174,4 +190,16 @@ impl Error {
     pub const fn is_bad_request(&self) -> bool {
         !matches!(self, Self::Kb(_) | Self::Internal(_))
     }
+}
+
+/// Every cell on a line of its own, behind how many there are.
+fn cells_said(count: usize, problems: &[CellProblem]) -> String {
+    let mut said = if count == 1 { "1 cell is wrong".to_string() } else { format!("{count} cells are wrong") };
+    for problem in problems {
+        said.push_str(&format!("\n{problem}"));
+    }
+    if count > problems.len() {
+        said.push_str(&format!("\nand {} more", count - problems.len()));
+    }
+    said
 }

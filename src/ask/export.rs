@@ -111,6 +111,8 @@ pub struct Whole<'k> {
     pub sources: &'k [raw::Source],
     /// Ranking.
     pub ranking: &'k raw::Ranking,
+    /// What a week is held against.
+    pub week: &'k raw::WeekFigures,
 }
 
 /// Writes the base down.
@@ -151,6 +153,7 @@ pub fn whole(kb: &Kb) -> Result<Whole<'_>, Error> {
         cautions: &kb.cautions,
         sources: &kb.sources,
         ranking: &kb.ranking,
+        week: &kb.week,
     })
 }
 

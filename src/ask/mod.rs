@@ -28,6 +28,7 @@ pub mod stats;
 pub mod swap;
 pub mod terms;
 pub mod vary;
+pub mod week;
 
 use once_cell::sync::OnceCell;
 use schemars::JsonSchema;

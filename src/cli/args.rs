@@ -12,7 +12,7 @@ use super::text::WIDTH;
 use crate::ask::export::Form;
 use crate::ask::forces::Sex;
 use crate::ask::terms::KINDS;
-use crate::kb::raw::{Aim, MassUnit, Role, Situation, SpineClass};
+use crate::kb::raw::{Aim, MassUnit, Role, Situation, SpineClass, Training};
 
 /// Shown below the help of the program and in the manual.
 pub const EXIT_CODES: &str = "\
@@ -30,6 +30,7 @@ Examples:
   stead forces deadlift --load 100kg --sweep load=20..140:20
   stead carryover back squat to front squat
   stead load deadlift --did 100kgx5 --for 8
+  stead week audit weeks/cox.csv --gym boathouse
   stead find rdl
   stead terms regions";
 
@@ -78,6 +79,9 @@ pub enum Command {
     Ladder(Box<Ladder>),
     /// Fresh variations of a lift, and a plan among them
     Vary(Box<Vary>),
+    /// A week of training: what it carries, what stands out
+    #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
+    Week(Week),
     /// Search exercises by words, with slips and short forms
     Find(Find),
     /// One exercise whole, with its neighbours
@@ -362,6 +366,66 @@ pub struct Vary {
     pub sign: Vec<String>,
 }
 
+/// `stead week`.
+#[derive(Debug, Subcommand)]
+pub enum Week {
+    /// Spine load by day, sets by muscle, and what stands out
+    #[command(override_usage = "stead week audit FILE [OPTIONS]")]
+    Audit(Box<WeekAudit>),
+}
+
+/// `stead week audit`.
+#[derive(Debug, Default, Args)]
+pub struct WeekAudit {
+    /// The week: a CSV file with the columns day, exercise,
+    /// sets, reps and, if you like, load, unit, rir, weeks-on;
+    /// or a .json file with the same rows
+    #[arg(value_name = "FILE", required_unless_present = "sign")]
+    pub file: Option<PathBuf>,
+    /// How long you have trained [default: intermediate]
+    #[arg(long, value_parser = training())]
+    pub level: Option<Training>,
+    /// What is sore, what brings it on, and how much, as in
+    /// knee, shoulder=6, low-back:flexion=mild; repeatable
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Count makeshift set-ups as kit
+    #[arg(long)]
+    pub improvise: bool,
+    /// Your body mass, as in 80kg or 176lb [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your height, as in 1.75m or 175cm [default: 1.75m]
+    #[arg(long, value_name = "HEIGHT")]
+    pub height: Option<String>,
+    /// Your sex, for body tables [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Weeks since your last lighter week
+    #[arg(long, value_name = "N")]
+    pub weeks_since_deload: Option<u16>,
+    /// Sign that a lighter week is due early: performance,
+    /// pain or whole-body; repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub deload_signal: Vec<String>,
+    /// Your mean points of spine load over four weeks
+    #[arg(long, value_name = "N")]
+    pub mean_points: Option<f64>,
+    /// Draw the week into a new file; an existing file is
+    /// never replaced
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
 /// `stead find`.
 #[derive(Debug, Args)]
 #[command(override_usage = "stead find TEXT... [OPTIONS]")]
@@ -515,6 +579,11 @@ fn aim() -> impl TypedValueParser<Value = Aim> {
 fn spine() -> impl TypedValueParser<Value = SpineClass> {
     let words = SpineClass::ALL.iter().map(|w| w.word());
     PossibleValuesParser::new(words).try_map(|w| SpineClass::from_word(&w).ok_or(NOT_IN_LIST))
+}
+
+fn training() -> impl TypedValueParser<Value = Training> {
+    let words = PossibleValuesParser::new(Training::ALL.iter().map(|w| w.word()));
+    words.try_map(|w| Training::from_word(&w).ok_or(NOT_IN_LIST))
 }
 
 fn sex() -> impl TypedValueParser<Value = Sex> {

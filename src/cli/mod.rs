@@ -23,6 +23,7 @@ mod swap;
 mod terms;
 pub mod text;
 mod vary;
+mod week;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -37,7 +38,7 @@ use crate::gym::GymError;
 use crate::kb::KbError;
 use crate::kb::files::Files;
 use args::{Cli, Command, Global, Kb};
-use text::{Page, WIDTH, alarm, strong, width};
+use text::{Page, WIDTH, alarm, counted, strong, width};
 
 /// How a question ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,6 +114,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Load(asked) => load::run(engine()?, asked, json),
         Command::Ladder(asked) => ladder::run(engine()?, asked, json),
         Command::Vary(asked) => vary::run(engine()?, asked, json),
+        Command::Week(asked) => week::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
@@ -196,7 +198,15 @@ fn typed_wrongly(e: &clap::Error) -> Code {
 fn fail(e: &Error) -> Code {
     let mut page = Page::new();
     page.hung(&alarm("error: "), &what(e));
-    let near = e.nearest();
+    if let Error::Cells { count, problems } = e {
+        for cell in problems {
+            page.set("  ", 4, &cell.to_string());
+        }
+        if *count > problems.len() {
+            page.hung("  ", &format!("and {} more", count - problems.len()));
+        }
+    }
+    let near = if matches!(e, Error::Cells { .. }) { Vec::new() } else { e.nearest() };
     if !near.is_empty() {
         let lead = if matches!(e, Error::AmbiguousExercise { .. }) { "one of: " } else { "nearest: " };
         page.hung(lead, &near.iter().map(|n| strong(n)).collect::<Vec<_>>().join(", "));
@@ -216,6 +226,7 @@ fn what(e: &Error) -> String {
         Error::AmbiguousExercise { given, .. } => format!("{given:?} could be several exercises"),
         Error::Unknown { what, given, .. } => format!("no {what} called {given:?}"),
         Error::Conflict { found, .. } | Error::Shape { found, .. } => found.clone(),
+        Error::Cells { count, .. } => format!("{} wrong in the week", counted(*count, "cell")),
         Error::Gym { problem: GymError::UnknownGym { given, .. }, .. } => {
             format!("no gym called {given:?} in the base")
         }
@@ -241,6 +252,9 @@ fn hint(e: &Error) -> Option<String> {
         }
         Error::Gym { problem: GymError::UnknownItem { .. }, .. } => terms("equipment"),
         Error::Conflict { hint, .. } | Error::Shape { hint, .. } => Some(hint.clone()),
+        Error::Cells { .. } => {
+            Some("columns: day, exercise, sets, reps; load, unit, rir, weeks-on if you like".to_string())
+        }
         Error::File { .. } => Some("name a file that is there and that you may read".to_string()),
         Error::Output { .. } => Some("name a file that is not there yet, in a folder you may write to".to_string()),
         Error::Unknown { .. } | Error::Empty { .. } | Error::Bounds { .. } | Error::Gym { .. } => None,

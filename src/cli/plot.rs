@@ -14,9 +14,9 @@ use crate::units::trim;
 /// Size of the drawing.
 const SIZE: (u32, u32) = (840, 560);
 // Every colour is given, the ground too, so that a dark viewer changes nothing.
-const GROUND: RGBColor = RGBColor(255, 255, 255);
-const INK: RGBColor = RGBColor(32, 32, 32);
-const PALE: RGBColor = RGBColor(225, 225, 225);
+pub const GROUND: RGBColor = RGBColor(255, 255, 255);
+pub const INK: RGBColor = RGBColor(32, 32, 32);
+pub const PALE: RGBColor = RGBColor(225, 225, 225);
 const BAND: RGBColor = RGBColor(180, 205, 235);
 const MIDDLE: RGBColor = RGBColor(20, 70, 140);
 const LIMIT: RGBColor = RGBColor(160, 70, 20);

@@ -11,6 +11,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 
 use crate::ask::Error;
+use crate::ask::week::cells::CellProblem;
 
 /// Media type of an error.
 pub const PROBLEM_JSON: &str = "application/problem+json";
@@ -46,6 +47,8 @@ kinds! {
     CONFLICTING_VALUES = "conflicting-values", "Conflicting values", "Two values were given that cannot both hold.";
     MALFORMED_REQUEST = "malformed-request", "Malformed request",
         "The body is no JSON, or the request has not the shape of the question.";
+    WRONG_CELLS = "wrong-cells", "Wrong cells in a week",
+        "Cells of a week that cannot be read; `cells` has each with its place and the way out.";
     UNKNOWN_KIT = "unknown-kit", "Unknown gym or kit",
         "A gym or an item of kit that the base does not know, or one with a number out of bounds.";
     INTERNAL = "internal", "Internal fault", "A fault of the server; the request may be sound.";
@@ -152,6 +155,9 @@ pub struct Problem {
     pub pointer: String,
     /// Nearest valid values, best first.
     pub nearest: Vec<String>,
+    /// Cells of a week that are wrong; left out where there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cells: Vec<CellProblem>,
 }
 
 /// Status and kind of an error of a question, by where the question stood.
@@ -173,6 +179,7 @@ fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
         Error::Bounds { .. } => (pick(unprocessable, bad, bad), OUT_OF_BOUNDS),
         Error::Conflict { .. } => (pick(unprocessable, bad, bad), CONFLICTING_VALUES),
         Error::Shape { .. } => (bad, MALFORMED_REQUEST),
+        Error::Cells { .. } => (pick(unprocessable, bad, bad), WRONG_CELLS),
         Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
         // No request names a file or loads a base, so these are the program's own.
         Error::File { .. } | Error::Output { .. } | Error::Kb(_) | Error::Listen(_) | Error::Internal(_) => {
@@ -227,6 +234,10 @@ impl Failure {
             code: kind.code,
             pointer,
             nearest,
+            cells: match self {
+                Self::Question { error: Error::Cells { problems, .. }, .. } => problems.clone(),
+                _ => Vec::new(),
+            },
         }
     }
 }
@@ -284,6 +295,18 @@ mod tests {
             Error::Conflict { found: text(), pointer: text(), hint: text() },
             Error::Shape { found: text(), pointer: text(), hint: text() },
             Error::Gym { problem: GymError::UnknownItem { given: text(), nearest: None }, pointer: text() },
+            Error::Cells {
+                count: 1,
+                problems: vec![CellProblem {
+                    line: 2,
+                    column: "load",
+                    value: text(),
+                    found: text(),
+                    hint: text(),
+                    nearest: Vec::new(),
+                    pointer: text(),
+                }],
+            },
             Error::File { path: text(), reason: text() },
             Error::Output { path: text(), reason: text() },
             Error::Kb(KbError::Compiled(text())),

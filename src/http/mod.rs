@@ -10,6 +10,7 @@
 //! |---|---|---|
 //! | `POST /v1/swap` | [`ask::swap::Request`] as a JSON body | [`ask::swap::Reply`] |
 //! | `POST /v1/carryover` | [`ask::carryover::Request`] as a JSON body | [`ask::carryover::Reply`] |
+//! | `POST /v1/week/audit` | [`ask::week::audit::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::audit::Reply`] |
 //! | `GET /v1/find?text=&top=` | [`ask::find::Request`] | [`ask::find::Reply`] |
 //! | `GET /v1/exercises?pattern=&muscle=&max_spine=&kind_to=&gym=&have=&role=` | [`ask::list::Request`] | [`ask::list::Reply`] |
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
@@ -31,7 +32,9 @@
 //! - `pointer`: JSON pointer ([RFC 6901](https://www.rfc-editor.org/rfc/rfc6901)) to the value at
 //!   fault. It points into the body of a `POST`; a `GET` spells the same question with its
 //!   parameters as members, so `?top=0` is `/top`. Empty: the request as a whole;
-//! - `nearest`: the valid values nearest to the one given, best first; may be empty.
+//! - `nearest`: the valid values nearest to the one given, best first; may be empty;
+//! - `cells`, where a week was given: every cell that is wrong, with line, column, value and the way
+//!   out.
 //!
 //! A reply of 200 with no substitutes is an answer: nothing passes, or a sign of an emergency was
 //! named, in which case `signs` says what to do and no exercise is shown.
@@ -92,6 +95,8 @@
 //! [`ask::swap::Reply`]: crate::ask::swap::Reply
 //! [`ask::carryover::Request`]: crate::ask::carryover::Request
 //! [`ask::carryover::Reply`]: crate::ask::carryover::Reply
+//! [`ask::week::audit::Request`]: crate::ask::week::audit::Request
+//! [`ask::week::audit::Reply`]: crate::ask::week::audit::Reply
 //! [`ask::find::Request`]: crate::ask::find::Request
 //! [`ask::find::Reply`]: crate::ask::find::Reply
 //! [`ask::list::Request`]: crate::ask::list::Request

@@ -4,6 +4,7 @@
 //! reports under the rules whose function here does nothing) and dense tables ([`super::table`]).
 
 mod agree;
+pub mod week;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
@@ -36,7 +37,7 @@ macro_rules! rules {
 rules! {
     Error "json-syntax" while_reading "every file is JSON and holds one object";
     Error "file-known" while_reading "every file has a place in the format";
-    Error "file-missing" while_reading "base.json, ranking.json, cautions.json and loads.json are there";
+    Error "file-missing" while_reading "base.json, ranking.json, cautions.json, loads.json and week.json are there";
     Error "record-shape" while_reading "every record has the fields and words of its kind, and no others";
     Error "id-unique" while_reading "an id stands once in its kind";
     Error "hide-known" while_reading "an overlay hides only what is there";
@@ -84,6 +85,8 @@ rules! {
     Error "gym-kit" gym_kit "a gym's items are known, and what they depend on is there";
     Error "gym-stock" gym_stock "a gym's listed weights are masses above 0 of kit it has, and agree with its greatest and total masses";
     Error "loads-complete" loads_complete "the chart, the bands, the first sessions and the pain bands are whole and in order";
+    Error "week-complete" week::complete "every rule of the audit of a week has its limits, every tier and spine class its record, and ends are in order";
+    Error "tier-once" week::tier_once "an exercise is in one tier of spine load";
     Error "ranking-terms" ranking_terms "the ranking weighs every term once for every aim, and has a cap for every level";
     Error "cautions-complete" cautions_complete "every urgency has an action, every sore region a caution";
     Error "cue-form" cue_form "an exercise has two or three cues of at most 60 characters";
@@ -251,6 +254,7 @@ fn must_be<'a, T>(
         let what = match rule {
             "ref-equipment" | "gym-kit" => "kit",
             "ranking-terms" => "term",
+            "week-complete" => "rule of the audit",
             rule => rule.strip_prefix("ref-").unwrap_or("record"),
         };
         let hint = nearest_word_hint(given, known);
@@ -272,6 +276,11 @@ fn ref_pattern(c: &Context<'_>, out: &mut Vec<Problem>) {
             must_be(p, &format!("/best_by/{pattern}"), "ref-pattern", pattern, ids(), out);
         }
     }
+    if let Some(p) = &c.draft.week {
+        for (step, pattern) in week::patterns(&p.value) {
+            must_be(p, &step, "ref-pattern", pattern, ids(), out);
+        }
+    }
     for e in &c.draft.exercises {
         must_be(e, "/pattern", "ref-pattern", &e.value.pattern, leaves(), out);
         for (i, also) in e.value.also_patterns.iter().enumerate() {
@@ -291,6 +300,12 @@ fn ref_muscle(c: &Context<'_>, out: &mut Vec<Problem>) {
         for (i, muscle) in r.value.own_muscles.iter().enumerate() {
             let ids = c.draft.muscles.iter().flat_map(|m| words(&m.value.id, &m.value.name, &m.value.aliases));
             must_be(r, &format!("/own_muscles/{i}"), "ref-muscle", muscle, ids, out);
+        }
+    }
+    if let Some(p) = &c.draft.week {
+        for (step, muscle) in week::muscles(&p.value) {
+            let ids = c.draft.muscles.iter().flat_map(|m| words(&m.value.id, &m.value.name, &m.value.aliases));
+            must_be(p, &step, "ref-muscle", muscle, ids, out);
         }
     }
 }
@@ -398,6 +413,11 @@ fn ref_exercise(c: &Context<'_>, out: &mut Vec<Problem>) {
     if let Some(p) = &c.draft.loads {
         for (i, line) in p.value.lines.iter().enumerate() {
             named(c, p, &format!("/lines/{i}/exercise"), &line.exercise, out);
+        }
+    }
+    if let Some(p) = &c.draft.week {
+        for (step, id) in week::exercises(&p.value) {
+            named(c, p, &step, id, out);
         }
     }
     for p in &c.draft.instead {
@@ -565,6 +585,12 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
             keep(p, &format!("/equations/{i}/least_kg"), bounds::LOAD, e.least_kg, out);
             keep(p, &format!("/equations/{i}/most_kg"), bounds::LOAD, e.most_kg, out);
         }
+    }
+    if let Some(p) = &c.draft.week {
+        let v = &p.value;
+        keep(p, "/hard/most_reserve", bounds::RESERVE, v.hard.most_reserve, out);
+        keep(p, "/hard/assumed_reserve", bounds::RESERVE, v.hard.assumed_reserve, out);
+        keep(p, "/deload/reserve_more", bounds::RESERVE, v.deload.reserve_more, out);
     }
     for p in &c.draft.body_shares {
         keep(p, "/share", bounds::BODY_SHARE, p.value.share, out);
@@ -827,6 +853,11 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         let own = [("/basis".to_string(), &v.basis)];
         for (step, basis) in chart.chain(lines).chain(ceilings).chain(situations).chain(pain).chain(own) {
             all.push((p.file.clone(), at(step), String::new(), basis));
+        }
+    }
+    if let Some(p) = &d.week {
+        for (step, basis) in week::bases(&p.value) {
+            all.push((p.file.clone(), format!("{}{step}", p.pointer), String::new(), basis));
         }
     }
     for p in &d.carryover {

@@ -29,6 +29,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let base = draft.base.as_ref().ok_or_else(|| missing("base.json"))?.value.clone();
     let ranking = draft.ranking.as_ref().ok_or_else(|| missing("ranking.json"))?.value.clone();
     let loads = draft.loads.as_ref().ok_or_else(|| missing("loads.json"))?.value.clone();
+    let week = draft.week.as_ref().ok_or_else(|| missing("week.json"))?.value.clone();
     let cautions = draft.cautions.as_ref().ok_or_else(|| missing("cautions.json"))?.value.clone();
     for (file, what, count, most) in [
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
@@ -268,6 +269,8 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         carryover_rows: draft.carryover.iter().map(|p| (row(&p.value.from), row(&p.value.to))).collect(),
         carryover: values(&draft.carryover),
         loads,
+        tiers: tiers(&week, &exercises, &exercise_at, &table),
+        week,
         body_shares: values(&draft.body_shares),
         anchor_of,
         anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),
@@ -279,6 +282,28 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         record_ends,
     };
     Ok((compiled, records))
+}
+
+/// The coach's tier of every exercise: as named, or that of the nearest ancestor that is named and
+/// of the same spine class, or by the class itself.
+fn tiers(week: &raw::WeekFigures, exercises: &[&raw::Exercise], at: &HashMap<&str, usize>, table: &Table) -> Vec<u8> {
+    let named: HashMap<&str, u8> =
+        week.tiers.iter().flat_map(|t| t.exercises.iter().map(|id| (id.as_str(), t.tier))).collect();
+    let class = |row: usize| table.rows.get(row).map_or(0, |r| r.spine);
+    let of = |(row, e): (usize, &&raw::Exercise)| {
+        let own = named.get(e.id.as_str()).copied();
+        let alike = |up: usize| {
+            let ancestor = exercises.get(up).filter(|_| class(up) == class(row) && up != row)?;
+            named.get(ancestor.id.as_str()).copied()
+        };
+        let by_class = || {
+            let found = week.tier_of_class.iter().find(|t| t.class.rank() == class(row));
+            let free = e.support == raw::Support::Standing && !model::below_the_back(e);
+            found.map_or(class(row).min(3), |t| if free { t.free } else { t.carried })
+        };
+        own.or_else(|| lineage(exercises, at, row).find_map(alike)).unwrap_or_else(by_class)
+    };
+    exercises.iter().enumerate().map(of).collect()
 }
 
 /// A fingerprint of the texts of all layers: 64-bit XXH3 over paths and texts in order, each

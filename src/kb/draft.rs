@@ -48,6 +48,8 @@ pub struct Draft {
     pub ranking: Option<Placed<raw::Ranking>>,
     /// `loads.json`.
     pub loads: Option<Placed<raw::Loads>>,
+    /// `week.json`.
+    pub week: Option<Placed<raw::WeekFigures>>,
     /// `cautions.json`.
     pub cautions: Option<Placed<raw::Cautions>>,
     /// Pattern tree.
@@ -92,7 +94,7 @@ pub const LISTS: &[(&str, &str)] = &[
 ];
 
 /// Files that hold one object.
-pub const OBJECTS: &[&str] = &["base.json", "ranking.json", "cautions.json", "loads.json"];
+pub const OBJECTS: &[&str] = &["base.json", "ranking.json", "cautions.json", "loads.json", "week.json"];
 
 /// One untyped record while layers are merged.
 #[derive(Debug, Clone)]
@@ -167,6 +169,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
             "base.json" => draft.base = typed(placed, &[], &mut problems),
             "ranking.json" => draft.ranking = typed(placed, &[], &mut problems),
             "loads.json" => draft.loads = typed(placed, &[], &mut problems),
+            "week.json" => draft.week = typed(placed, &[], &mut problems),
             _ => draft.cautions = typed(placed, &[], &mut problems),
         }
     }

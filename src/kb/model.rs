@@ -223,6 +223,17 @@ pub fn estimate_from<'a>(
     })
 }
 
+/// As [`estimate`] for the low back alone, in the exercise's own posture: joint moments are left
+/// out. What many rows of a week are summed from.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn low_back<'a>(kb: &'a Kb, at: usize, body: &Body, load: Kg) -> Result<Estimated<'a>, ModelError> {
+    let exercise = kb.exercise(at).ok_or_else(|| ModelError::Unknown(format!("row {at}")))?;
+    let shared = shared(&kb.postures, exercise)?;
+    made(shared, held(shared, exercise, None)?, body, load, |_| Err(String::new()))
+}
+
 fn made<'a>(
     shared: &'a raw::Posture,
     held: Held,

@@ -14,6 +14,9 @@ use serde_json::{Value, json};
 use crate::mechanics::limits;
 use crate::units::{Bound, bounds};
 
+mod week;
+pub use week::*;
+
 /// Writes a bound and its unit into the schema of a field, or of every value of a map or list.
 fn within(bound: Bound) -> impl FnMut(&mut Schema) {
     move |schema| bind(schema.ensure_object(), bound)

@@ -319,6 +319,11 @@ pub struct Compiled {
     pub carryover_rows: Vec<(u16, u16)>,
     /// Bests and first sessions.
     pub loads: raw::Loads,
+    /// What a week is held against.
+    pub week: raw::WeekFigures,
+    /// A coach's tier of load along the spine of each exercise by row, 0 to 3.
+    #[serde(with = "serde_bytes")]
+    pub tiers: Vec<u8>,
     /// Shares of body mass.
     pub body_shares: Vec<raw::BodyShare>,
     /// Anchor lift of each exercise by row, as a position.

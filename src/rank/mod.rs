@@ -165,6 +165,8 @@ const MOST_OF_ONE_PARENT: usize = 2;
 /// At most so many of one pattern far from the original's among the first [`FIRST`], while
 /// others pass: a lifter wants different ways, not one way five times.
 const MOST_OF_OTHER_PATTERN: usize = 3;
+/// Per cent of the next best's points that a different one must reach to be shown before it.
+const VARIETY_FLOOR: u32 = 92;
 /// How many of the best are tried for a pair.
 const PAIR_POOL: usize = 60;
 
@@ -301,7 +303,15 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
                 && first.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN;
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
-        let at = if slots == 0 { 0 } else { left.iter().position(fits).unwrap_or(0) };
+        // Variety at a small price only: what is far behind the next best is no better for being new.
+        let next = left.iter().position(|seen| !must_be_new || first.iter().all(|s| parent(s) != parent(seen)));
+        let next = next.unwrap_or(0);
+        let floor = left.get(next).map_or(0, |s| s.points / 100 * VARIETY_FLOOR);
+        let at = if slots == 0 {
+            0
+        } else {
+            left.iter().position(fits).filter(|at| left.get(*at).is_some_and(|s| s.points >= floor)).unwrap_or(next)
+        };
         taken.push(left.remove(at));
     }
     taken

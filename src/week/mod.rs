@@ -1,7 +1,15 @@
-//! Weeks of training: ladders back to a lift after soreness, and fresh variations of one.
+//! Weeks of training: a week as data with its counts, spine dose and findings; ladders back to a
+//! lift after soreness, and fresh variations of one.
 //!
-//! Leans on the ranking, on carry-over and on what stands on the floor. Leaves to others: strings,
-//! loads as they are told and cautions ([`crate::ask`]).
+//! Leans on the compiled base, the ranking, the gym, carry-over and the chart of bests. Leaves to
+//! others: strings, loads as they are told and cautions ([`crate::ask`]). Rows name exercises by
+//! row of the base.
 
+pub mod audit;
+pub mod count;
+pub mod data;
+pub mod dose;
 pub mod ladder;
 pub mod vary;
+
+pub use data::{Day, Row, Week, Work, WorkUnit};

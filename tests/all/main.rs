@@ -4,6 +4,8 @@
 //! to others: unit tests, which stand beside what they test.
 //! `STEAD_BLESS=1` rewrites what is compared: schemas, expected reports, the accepted run.
 
+/// The audit of a week: four programmes with their tables of counts, laws, both doors.
+mod audit;
 /// The shipped base has no problem; one broken base for each rule, with the expected report.
 mod base;
 /// First sets: from a known set to what is put on another lift's bar.
@@ -48,6 +50,8 @@ mod schema;
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.
 mod vary;
+/// A week of training: read, written, audited.
+mod week;
 
 use std::path::{Path, PathBuf};
 

@@ -152,86 +152,9 @@ fn typical_loads_count_hands_sex_and_the_body() {
 
 /// A coach's tiers of axial loading, points for each hard set, 3 to 0 (common practice, kept apart
 /// from the mechanics), with the exercises of the base that the coach's words name.
-const TIERS: &[(u8, &[&str])] = &[
-    (
-        3,
-        &[
-            "deadlift-conventional",
-            "deadlift-sumo",
-            "deficit-deadlift",
-            "rack-pull",
-            "stiff-leg-deadlift",
-            "romanian-deadlift-barbell",
-            "good-morning-barbell",
-            "back-squat-high-bar",
-            "back-squat-low-bar",
-            "barbell-row-bent-over",
-            "power-clean",
-            "power-snatch",
-            "clean-pull",
-            "snatch-pull",
-            "yoke-walk",
-        ],
-    ),
-    (
-        2,
-        &[
-            "front-squat-clean-grip",
-            "safety-bar-squat",
-            "elbow-crook-squat",
-            "box-squat-barbell",
-            "trap-bar-deadlift-high-handle",
-            "trap-bar-deadlift-low-handle",
-            "lunge-reverse-barbell",
-            "split-squat-barbell",
-            "overhead-press-barbell",
-            "push-press",
-            "farmer-walk-dumbbell",
-            "kettlebell-swing-two-hand",
-            "landmine-row-t-bar",
-        ],
-    ),
-    (
-        1,
-        &[
-            "goblet-squat",
-            "split-squat-dumbbell",
-            "step-up-dumbbell",
-            "lunge-reverse-dumbbell",
-            "romanian-deadlift-single-leg-dumbbell",
-            "dumbbell-shoulder-press-standing",
-            "dumbbell-shoulder-press-seated",
-            "landmine-press-standing",
-            "suitcase-carry",
-            "hip-thrust-barbell",
-            "back-extension-45",
-            "dumbbell-row-single-arm",
-            "curl-barbell",
-        ],
-    ),
-    (
-        0,
-        &[
-            "belt-squat-machine",
-            "leg-press",
-            "leg-extension",
-            "leg-curl-lying",
-            "bench-press",
-            "floor-press-barbell",
-            "chest-press-machine",
-            "dumbbell-bench-press",
-            "push-up",
-            "dip",
-            "pull-up",
-            "lat-pulldown-wide",
-            "dumbbell-row-chest-supported",
-            "inverted-row-bar",
-            "sled-push",
-            "sled-drag-backward",
-            "plank-forearm",
-        ],
-    ),
-];
+fn tiers() -> impl Iterator<Item = (u8, &'static str)> {
+    kb().week.tiers.iter().flat_map(|t| t.exercises.iter().map(|id| (t.tier, id.as_str())))
+}
 
 /// Average ranks: equal values share the middle of their places.
 fn ranks(values: &[f64]) -> Vec<f64> {
@@ -266,24 +189,22 @@ fn spearman_is_that_of_scipy() {
 /// the tier's step or one above agrees.
 fn disagreements() -> String {
     let mut out = String::from("| exercise | tier | computed | class | why |\n|---|---|---|---|---|\n");
-    for (tier, ids) in TIERS {
-        for id in *ids {
-            let by_model = computed(row(id));
-            if (*tier..=*tier + 1).contains(&by_model.rank()) {
-                continue;
-            }
-            let why = record(id).spine.as_ref().and_then(|s| s.reason.clone()).unwrap_or_default();
-            let bw = compression(id);
-            let _ = writeln!(out, "| `{id}` | A{tier} | {by_model} ({bw:.1}) | {} | {why} |", class(id));
+    for (tier, id) in tiers() {
+        let by_model = computed(row(id));
+        if (tier..=tier + 1).contains(&by_model.rank()) {
+            continue;
         }
+        let why = record(id).spine.as_ref().and_then(|s| s.reason.clone()).unwrap_or_default();
+        let bw = compression(id);
+        let _ = writeln!(out, "| `{id}` | A{tier} | {by_model} ({bw:.1}) | {} | {why} |", class(id));
     }
     out
 }
 
 #[test]
 fn classes_agree_with_a_coach() {
-    let named: Vec<(f64, &str)> =
-        TIERS.iter().flat_map(|(tier, ids)| ids.iter().map(|id| (f64::from(*tier), *id))).collect();
+    let named: Vec<(f64, &str)> = tiers().map(|(tier, id)| (f64::from(tier), id)).collect();
+    assert_eq!(named.len(), 58);
     let tiers: Vec<f64> = named.iter().map(|(t, _)| *t).collect();
     let classes: Vec<f64> = named.iter().map(|(_, id)| f64::from(class(id).rank())).collect();
     let alone: Vec<f64> = named.iter().map(|(_, id)| compression(id)).collect();

@@ -1,0 +1,226 @@
+//! A week of training as people keep it, and the questions about it, one file each.
+//!
+//! Leans on [`crate::week`] for the week itself. Leaves to others: cells ([`cells`]), tables of a
+//! spreadsheet ([`table`]). A week comes as CSV or as JSON rows; both go through the same cells, and
+//! everything that is wrong with it is told at once.
+
+pub mod audit;
+pub mod cells;
+pub mod table;
+
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Error, json};
+use crate::kb::Kb;
+use crate::week::Week;
+use cells::{Column, Typed};
+
+/// A cell as JSON has it: a number or a text.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Given {
+    /// A number.
+    Number(f64),
+    /// A text, as in a cell of a spreadsheet.
+    Text(String),
+}
+
+impl Given {
+    fn text(&self) -> String {
+        match self {
+            Self::Number(number) => number.to_string(),
+            Self::Text(text) => text.clone(),
+        }
+    }
+}
+
+/// One row of a week as asked.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct RowAsk {
+    /// Day: an English name or its first three letters, 1 (Monday) to 7, or a date as 2026-11-23;
+    /// that of the row before when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub day: Option<Given>,
+    /// Exercise: id, name, alias or near spelling.
+    #[schemars(example = &"back squat")]
+    pub exercise: String,
+    /// Sets.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sets: Option<Given>,
+    /// Work of a set: 5, "8 to 10", "30s", "30m".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reps: Option<Given>,
+    /// Load as the exercise counts it: 100, "100kg", "225lb", "body", "+10", "2x20"; a typical one
+    /// when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<Given>,
+    /// Unit of a load without one, kg or lb; kg when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+    /// Repetitions left in reserve.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rir: Option<Given>,
+    /// Weeks that the row has been in the programme.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weeks_on: Option<Given>,
+    /// Weeks without progress in it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weeks_flat: Option<Given>,
+    /// Words of your own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// How a table was written, so that it can be written back the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Form {
+    /// What stands between cells: a comma, a semicolon or a tab.
+    pub delimiter: u8,
+    /// Whether numbers have a comma before their fraction.
+    pub decimal_comma: bool,
+    /// Whether the text begins with a byte order mark.
+    pub mark: bool,
+}
+
+impl Default for Form {
+    fn default() -> Self {
+        Self { delimiter: b',', decimal_comma: false, mark: false }
+    }
+}
+
+/// A week as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read {
+    /// The week.
+    pub week: Week,
+    /// How it was written.
+    pub form: Form,
+    /// Remarks on how it was read.
+    pub notes: Vec<String>,
+}
+
+/// Most rows of a week.
+pub const MOST_ROWS: usize = 200;
+
+/// Longest text of a week, bytes.
+pub const LONGEST_TEXT: usize = 256 * 1024;
+
+/// A week from the members of a question: rows, or the text of a CSV file.
+///
+/// # Errors
+/// [`Error::Conflict`] for both or neither, [`Error::Cells`] with every cell that is wrong.
+pub fn asked(kb: &Kb, rows: &[RowAsk], csv: Option<&str>) -> Result<Read, Error> {
+    match csv {
+        Some(_) if !rows.is_empty() => Err(Error::Conflict {
+            found: "both rows and csv".to_string(),
+            pointer: "/csv".to_string(),
+            hint: "give the week once".to_string(),
+        }),
+        Some(text) => table::read(kb, text),
+        None => listed(kb, rows),
+    }
+}
+
+/// A week from rows of JSON.
+fn listed(kb: &Kb, rows: &[RowAsk]) -> Result<Read, Error> {
+    enough(rows.len(), "/rows")?;
+    let typed = rows.iter().enumerate().map(|(at, row)| {
+        let text = |given: &Option<Given>| given.as_ref().map(Given::text);
+        let mut typed = Typed::new(at + 1, format!("/rows/{at}"));
+        typed.set(Column::Day, text(&row.day));
+        typed.set(Column::Exercise, Some(row.exercise.clone()));
+        typed.set(Column::Sets, text(&row.sets));
+        typed.set(Column::Reps, text(&row.reps));
+        typed.set(Column::Load, text(&row.load));
+        typed.set(Column::Unit, row.unit.clone());
+        typed.set(Column::Rir, text(&row.rir));
+        typed.set(Column::WeeksOn, text(&row.weeks_on));
+        typed.set(Column::WeeksFlat, text(&row.weeks_flat));
+        typed.set(Column::Note, row.note.clone());
+        typed
+    });
+    let (week, notes) = cells::week(kb, &typed.collect::<Vec<_>>(), false, "row")?;
+    Ok(Read { week, form: Form::default(), notes })
+}
+
+/// Refuses a week of no rows, or of more than anybody trains.
+fn enough(rows: usize, pointer: &str) -> Result<(), Error> {
+    let wrong =
+        |found: String, hint: &str| Err(Error::Shape { found, pointer: pointer.to_string(), hint: hint.to_string() });
+    match rows {
+        0 => wrong("a week without a row".to_string(), "write a row for each exercise of each day"),
+        n if n > MOST_ROWS => wrong(format!("a week of {n} rows"), "keep it to 200; one row an exercise and day"),
+        _ => Ok(()),
+    }
+}
+
+/// A week in a file of JSON: the rows, with or without what goes with them.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+enum Kept {
+    Rows(Vec<serde_json::Value>),
+    Whole(serde_json::Map<String, serde_json::Value>),
+}
+
+/// The members of a file that is an object.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Whole {
+    rows: Vec<RowAsk>,
+    #[serde(default)]
+    weeks_since_deload: Option<u16>,
+}
+
+/// A week from a file: JSON where its name ends so, else CSV.
+///
+/// # Errors
+/// [`Error::File`] when it cannot be read, [`Error::Shape`] when it is no table, [`Error::Cells`]
+/// with every cell that is wrong.
+pub fn file(kb: &Kb, path: &Path) -> Result<Read, Error> {
+    let shown = path.display().to_string();
+    let bytes = std::fs::read(path).map_err(|e| Error::File { path: shown.clone(), reason: e.to_string() })?;
+    let Ok(text) = std::str::from_utf8(&bytes) else {
+        return Err(Error::Shape {
+            found: format!("{shown} is not in UTF-8"),
+            pointer: "/csv".to_string(),
+            hint: "save it as CSV in UTF-8".to_string(),
+        });
+    };
+    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
+        return from_json(kb, &shown, text);
+    }
+    table::read(kb, text)
+}
+
+/// A week from the text of the JSON file called `shown`.
+fn from_json(kb: &Kb, shown: &str, text: &str) -> Result<Read, Error> {
+    let wrong = |found: String| Error::Shape {
+        found: format!("{shown}: {found}"),
+        pointer: "/rows".to_string(),
+        hint: r#"write {"rows": [{"day": "Mon", "exercise": "back squat", "sets": 4, "reps": 6, "load": 80}]}"#
+            .to_string(),
+    };
+    let kept: Kept = serde_json::from_str(text).map_err(|e| wrong(e.to_string()))?;
+    let value = match kept {
+        Kept::Rows(rows) => serde_json::json!({ "rows": rows }),
+        Kept::Whole(whole) => serde_json::Value::Object(whole),
+    };
+    let whole: Whole =
+        serde_path_to_error::deserialize(&value).map_err(|e| wrong(format!("{}: {}", e.path(), e.inner())))?;
+    let mut read = listed(kb, &whole.rows)?;
+    read.week.since_deload = whole.weeks_since_deload;
+    Ok(read)
+}
+
+/// A week as JSON that a person reads: what [`file`] takes.
+///
+/// # Errors
+/// [`Error::Internal`] when a value has no JSON form.
+pub fn to_json(kb: &Kb, week: &Week) -> Result<String, Error> {
+    let rows: Vec<RowAsk> = week.rows().iter().map(|row| cells::asked(kb, row)).collect();
+    json::pretty(&serde_json::json!({ "rows": rows, "weeks_since_deload": week.since_deload }))
+}
