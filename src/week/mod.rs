@@ -10,6 +10,7 @@ pub mod count;
 pub mod data;
 pub mod dose;
 pub mod ladder;
+pub mod mend;
 pub mod vary;
 
 pub use data::{Day, Row, Week, Work, WorkUnit};

@@ -38,6 +38,8 @@ mod load;
 mod loading;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
+/// The smallest change to a week, beside another solver.
+mod mend;
 /// The body model on the base: classes, a coach, published orders.
 mod model;
 /// Figures of libraries by other people, kept as fixtures.

@@ -1,0 +1,498 @@
+//! The mend of a week in plain terms: rows that are kept or changed, and the limits of a week.
+//!
+//! Leans on [`super::solve`], which knows nothing of training. Leaves to others: which changes
+//! there are and what they cost, and where the limits come from ([`super`]).
+
+use std::time::Duration;
+
+use super::solve::{self, Demand, Flag, Part, Task};
+use crate::week::Day;
+
+/// What one way of doing a row means for the week. Amounts are for all its sets together.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Way {
+    /// What it costs, in thousandths of a change.
+    pub cost: u32,
+    /// The day it is done on; none where nothing is done.
+    pub day: Option<Day>,
+    /// Coach's points.
+    pub points: u32,
+    /// Hard sets of the highest tier of spine load.
+    pub top_sets: u32,
+    /// Whether those are at or above the heavy share of the best.
+    pub heavy: bool,
+    /// Hard sets of the highest tier in a hinge.
+    pub hinge_sets: u32,
+    /// Whether it is a row without support that should not follow a day of hinges.
+    pub open_row: bool,
+    /// Whether it is a heavy pull from the floor.
+    pub heavy_pull: bool,
+    /// Muscles with their sets, in hundredths.
+    pub muscles: Vec<(usize, u32)>,
+    /// Regions with their hard sets at a high grade.
+    pub stacked: Vec<(usize, u32)>,
+    /// Sore regions, as positions in the list, with what it adds to their tally.
+    pub tally: Vec<(usize, u32)>,
+    /// Sore regions, as positions in the list, that it loads beyond what their soreness allows.
+    pub beyond: Vec<usize>,
+    /// Whether the gym cannot do it.
+    pub no_kit: bool,
+    /// Wanted patterns, as positions in the list, that it answers.
+    pub patterns: Vec<usize>,
+    /// Sides of balances, as positions in the list, that its sets count for: how many for the left
+    /// and the right side.
+    pub balances: Vec<(usize, u32, u32)>,
+}
+
+/// The limits of a week; none where there is no limit.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Limits {
+    /// Coach's points a week.
+    pub points_week: Option<u32>,
+    /// Hard sets of the highest tier a week.
+    pub top_week: Option<u32>,
+    /// Hard sets of the highest tier a day.
+    pub top_day: Option<u32>,
+    /// Days with any.
+    pub top_days: Option<u32>,
+    /// Days in a row with any.
+    pub top_in_row: Option<u32>,
+    /// Days from one heavy day to the next, at least.
+    pub heavy_gap: Option<HeavyGap>,
+    /// A day of hinges must not follow another: hard sets that make one.
+    pub hinge_days_apart: Option<u32>,
+    /// A row without support must not follow a day of hinges: hard sets that make one.
+    pub row_after_hinge: Option<u32>,
+    /// Days from one heavy pull from the floor to the next, at least.
+    pub pull_gap: Option<u32>,
+    /// Days with training.
+    pub sessions: Option<u32>,
+    /// Days in a row with training.
+    pub days_in_row: Option<u32>,
+    /// Muscles with the fewest sets, in hundredths.
+    pub muscles_least: Vec<(usize, u32)>,
+    /// Muscles with the most sets, in hundredths.
+    pub muscles_most: Vec<(usize, u32)>,
+    /// Regions with the most hard sets at a high grade.
+    pub stacked: Vec<(usize, u32)>,
+    /// The most of each sore region's tally; what is beyond its soreness must go.
+    pub sore: Vec<u32>,
+    /// Whether rows that the gym cannot do must go.
+    pub kit: bool,
+    /// Wanted patterns, as positions in the list, that some row must answer.
+    pub patterns: Vec<usize>,
+    /// Balances, as positions in the list, to be kept.
+    pub balances: Vec<BalanceLimit>,
+}
+
+/// How far apart heavy days must be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HeavyGap {
+    /// More hard sets of the highest tier than these make a day heavy.
+    pub sets: u32,
+    /// Days from one to the next, at least.
+    pub days: u32,
+}
+
+/// Two sides that must not lie too far apart: told only where they differ by `least_difference`
+/// sets and more and one is above `percent` of the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BalanceLimit {
+    /// Position of the balance.
+    pub balance: usize,
+    /// Greatest share of one side in the other, percent.
+    pub percent: u32,
+    /// Sets that may lie between them whatever their share.
+    pub least_difference: u32,
+}
+
+/// What is asked of a mended week. The order is that in which they are given up where they cannot
+/// all be met, last first: a sore region and the kit are never given up for a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ask {
+    /// Nothing that the gym cannot do.
+    Kit,
+    /// Nothing beyond the soreness of a sore region, by position in the list.
+    Beyond(usize),
+    /// The tally of a sore region does not rise, by position in the list.
+    Tally(usize),
+    /// A region's hard sets at a high grade.
+    Stacked(usize),
+    /// Hard sets of the highest tier a day.
+    TopDay,
+    /// Days between heavy days.
+    HeavyGap,
+    /// Hinges on days in a row.
+    HingeDaysApart,
+    /// Rows after hinges.
+    RowAfterHinge,
+    /// Days between heavy pulls.
+    PullGap,
+    /// Days in a row with work of the highest tier.
+    TopInRow,
+    /// Days with work of the highest tier.
+    TopDays,
+    /// Hard sets of the highest tier a week.
+    TopWeek,
+    /// Points a week.
+    Points,
+    /// Days with training.
+    Sessions,
+    /// Days in a row with training.
+    DaysInRow,
+    /// Most sets of a muscle.
+    MuscleMost(usize),
+    /// Fewest sets of a muscle.
+    MuscleLeast(usize),
+    /// A balance, by position in the list.
+    Balance(usize),
+    /// A wanted pattern, by position in the list.
+    Pattern(usize),
+}
+
+/// A week to mend: each row with its ways, and the limits.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Model {
+    /// Rows; of each, exactly one way is taken. The first is the row as it stands, or nothing at
+    /// all where a row may be added.
+    pub rows: Vec<Vec<Way>>,
+    /// Limits.
+    pub limits: Limits,
+}
+
+/// The cheapest ways that there are.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mended {
+    /// The way taken of each row.
+    pub ways: Vec<usize>,
+    /// What they cost together, in thousandths of a change.
+    pub cost: i64,
+    /// What no mend can cost less than; the cost itself where it is proven to be the least.
+    pub least: i64,
+    /// What could not be met: in each list asks that cannot be met together, the first of which
+    /// was given up.
+    pub given_up: Vec<Vec<Ask>>,
+}
+
+impl Mended {
+    /// Whether nothing cheaper can be.
+    #[must_use]
+    pub const fn proven(&self) -> bool {
+        self.least >= self.cost
+    }
+}
+
+/// Why there is no mend.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Error {
+    /// Asks that cannot be met together, though they can when any one of them is left out.
+    #[error("these cannot all be met: {0:?}")]
+    Conflict(Vec<Ask>),
+    /// The solver found none.
+    #[error(transparent)]
+    Solver(#[from] solve::Unsolved),
+}
+
+impl Model {
+    /// The cheapest mend that meets every ask.
+    ///
+    /// # Errors
+    /// [`Error::Conflict`] with asks that cannot be met together; else [`Error::Solver`].
+    pub fn solve(&self, limit: Duration) -> Result<Mended, Error> {
+        let (task, asks) = self.task();
+        self.solve_with(&task, &asks, &[], limit)
+    }
+
+    /// The cheapest mend that meets all that can be met: while asks contradict one another, the
+    /// last of them in the order of [`Ask`] is given up.
+    ///
+    /// # Errors
+    /// [`Error::Solver`]; [`Error::Conflict`] where a row has no way at all.
+    pub fn solve_as_far_as_possible(&self, limit: Duration) -> Result<Mended, Error> {
+        let (task, asks) = self.task();
+        let mut without: Vec<usize> = Vec::new();
+        let mut given_up = Vec::new();
+        loop {
+            match self.solve_with(&task, &asks, &without, limit) {
+                Ok(mended) => return Ok(Mended { given_up, ..mended }),
+                Err(Error::Conflict(mut conflict)) => {
+                    conflict.reverse();
+                    let last = conflict.first().and_then(|last| asks.iter().position(|a| a == last));
+                    let Some(last) = last else { return Err(Error::Conflict(conflict)) };
+                    without.push(last);
+                    given_up.push(conflict);
+                }
+                Err(e) => return Err(e),
+            }
+        }
+    }
+
+    fn solve_with(&self, task: &Task, asks: &[Ask], without: &[usize], limit: Duration) -> Result<Mended, Error> {
+        let active = |group: usize| !without.contains(&group);
+        match task.solve(active, limit) {
+            Ok(solved) => Ok(Mended {
+                ways: solved.chosen.into_iter().take(self.rows.len()).collect(),
+                cost: solved.cost,
+                least: solved.least,
+                given_up: Vec::new(),
+            }),
+            Err(solve::Unsolved::Impossible) => {
+                let groups = task.conflict(active, limit)?;
+                Err(Error::Conflict(groups.iter().filter_map(|g| asks.get(*g)).copied().collect()))
+            }
+            Err(e) => Err(e.into()),
+        }
+    }
+
+    /// The same in measures, flags and demands; the ask of each group of demands beside it.
+    fn task(&self) -> (Task, Vec<Ask>) {
+        let mut asked = self.asked();
+        asked.sort_by_key(|(ask, _)| *ask);
+        let mut asks: Vec<Ask> = asked.iter().map(|(ask, _)| *ask).collect();
+        asks.dedup();
+        let mut task = Task::default();
+        let mut measures: Vec<Measure> = Vec::new();
+        let mut measure = |wanted: Measure| {
+            measures.iter().position(|m| *m == wanted).unwrap_or_else(|| {
+                measures.push(wanted);
+                measures.len() - 1
+            })
+        };
+        for (ask, asked) in &asked {
+            let group = asks.iter().position(|a| a == ask).unwrap_or_default();
+            let mut parts = Vec::with_capacity(asked.parts.len());
+            for (part, times) in &asked.parts {
+                parts.push(match *part {
+                    Plain::Amount(m) => Part::Measure(measure(m), *times),
+                    Plain::Above(m, over) => {
+                        let flag = Flag { measure: measure(m), over };
+                        let at = task.flags.iter().position(|f| *f == flag).unwrap_or_else(|| {
+                            task.flags.push(flag);
+                            task.flags.len() - 1
+                        });
+                        Part::Flag(at, *times)
+                    }
+                });
+            }
+            task.demands.push(Demand { group, parts, most: asked.most });
+        }
+        task.measures = measures.len();
+        let adds = |way: &Way| {
+            let amounts = measures.iter().enumerate().map(|(at, m)| (at, m.of(way)));
+            amounts.filter(|(_, amount)| *amount != 0).collect()
+        };
+        task.items = self
+            .rows
+            .iter()
+            .map(|ways| ways.iter().map(|way| solve::Choice { cost: i64::from(way.cost), adds: adds(way) }).collect())
+            .collect();
+        for at in 0..self.limits.balances.len() {
+            let lets_go = |share| {
+                let adds = measures.iter().position(|m| *m == Measure::LetGo(at, share)).map(|m| (m, 1));
+                solve::Choice { cost: 0, adds: adds.into_iter().collect() }
+            };
+            task.items.push(vec![lets_go(true), lets_go(false)]);
+        }
+        (task, asks)
+    }
+
+    fn asked(&self) -> Vec<(Ask, Asked)> {
+        let limits = &self.limits;
+        let mut out: Vec<(Ask, Asked)> = Vec::new();
+        let mut at_most = |ask: Ask, parts: Vec<(Plain, i64)>, most: u32| {
+            out.push((ask, Asked { parts, most: i64::from(most) }));
+        };
+        let one = |m: Measure| vec![(Plain::Amount(m), 1)];
+        let any = |m: fn(Day) -> Measure, day: Day| (Plain::Above(m(day), 0), 1);
+
+        if limits.kit {
+            at_most(Ask::Kit, one(Measure::NoKit), 0);
+        }
+        for (at, most) in limits.sore.iter().enumerate() {
+            at_most(Ask::Beyond(at), one(Measure::Beyond(at)), 0);
+            at_most(Ask::Tally(at), one(Measure::Tally(at)), *most);
+        }
+        for (region, most) in &limits.stacked {
+            at_most(Ask::Stacked(*region), one(Measure::Stacked(*region)), *most);
+        }
+        if let Some(most) = limits.top_day {
+            for day in Day::ALL {
+                at_most(Ask::TopDay, one(Measure::Top(day)), most);
+            }
+        }
+        if let Some(gap) = limits.heavy_gap {
+            let heavy = |day| (Plain::Above(Measure::Heavy(day, gap.sets), i64::from(gap.sets)), 1);
+            for (day, later) in pairs_within(gap.days) {
+                at_most(Ask::HeavyGap, vec![heavy(day), heavy(later)], 1);
+            }
+        }
+        if let Some(sets) = limits.hinge_days_apart {
+            let hinge = |day| (Plain::Above(Measure::Hinge(day), i64::from(sets.saturating_sub(1))), 1);
+            for day in Day::ALL {
+                at_most(Ask::HingeDaysApart, vec![hinge(day), hinge(day.next())], 1);
+            }
+        }
+        if let Some(sets) = limits.row_after_hinge {
+            let hinge = |day| (Plain::Above(Measure::Hinge(day), i64::from(sets.saturating_sub(1))), 1);
+            for day in Day::ALL {
+                at_most(Ask::RowAfterHinge, vec![hinge(day), any(Measure::OpenRow, day.next())], 1);
+            }
+        }
+        if let Some(days) = limits.pull_gap {
+            for (day, later) in pairs_within(days) {
+                at_most(Ask::PullGap, vec![any(Measure::HeavyPull, day), any(Measure::HeavyPull, later)], 1);
+            }
+        }
+        if let Some(most) = limits.top_in_row {
+            for days in runs(most + 1) {
+                let parts = days.iter().map(|day| any(Measure::Top, *day)).collect();
+                at_most(Ask::TopInRow, parts, most);
+            }
+        }
+        if let Some(most) = limits.top_days {
+            at_most(Ask::TopDays, Day::ALL.iter().map(|day| any(Measure::Top, *day)).collect(), most);
+        }
+        if let Some(most) = limits.top_week {
+            at_most(Ask::TopWeek, Day::ALL.iter().map(|day| (Plain::Amount(Measure::Top(*day)), 1)).collect(), most);
+        }
+        if let Some(most) = limits.points_week {
+            at_most(Ask::Points, one(Measure::Points), most);
+        }
+        if let Some(most) = limits.sessions {
+            at_most(Ask::Sessions, Day::ALL.iter().map(|day| any(Measure::Used, *day)).collect(), most);
+        }
+        if let Some(most) = limits.days_in_row {
+            for days in runs(most + 1) {
+                let parts = days.iter().map(|day| any(Measure::Used, *day)).collect();
+                at_most(Ask::DaysInRow, parts, most);
+            }
+        }
+        for (muscle, most) in &limits.muscles_most {
+            at_most(Ask::MuscleMost(*muscle), one(Measure::Muscle(*muscle)), *most);
+        }
+        for (muscle, least) in &limits.muscles_least {
+            let parts = vec![(Plain::Amount(Measure::Muscle(*muscle)), -1)];
+            out.push((Ask::MuscleLeast(*muscle), Asked { parts, most: -i64::from(*least) }));
+        }
+        for at in &limits.patterns {
+            let parts = vec![(Plain::Amount(Measure::Pattern(*at)), -1)];
+            out.push((Ask::Pattern(*at), Asked { parts, most: -1 }));
+        }
+        for (at, limit) in limits.balances.iter().enumerate() {
+            for left in [true, false] {
+                let (mine, other) = (Measure::Side(limit.balance, left), Measure::Side(limit.balance, !left));
+                // Of share and difference one is enough; the item of the balance says which is let go.
+                let most = self.most_of_side(limit.balance, left);
+                let (share, difference) = (Measure::LetGo(at, true), Measure::LetGo(at, false));
+                let parts = [(mine, 100), (other, -i64::from(limit.percent)), (share, -100 * most)];
+                out.push((Ask::Balance(limit.balance), Asked::of_amounts(&parts, 0)));
+                let parts = [(mine, 1), (other, -1), (difference, -most)];
+                let most = i64::from(limit.least_difference) - 1;
+                out.push((Ask::Balance(limit.balance), Asked::of_amounts(&parts, most)));
+            }
+        }
+        out
+    }
+
+    /// A number that one side of a balance cannot exceed.
+    fn most_of_side(&self, balance: usize, left: bool) -> i64 {
+        let side = Measure::Side(balance, left);
+        self.rows.iter().filter_map(|ways| ways.iter().map(|way| side.of(way)).max()).sum()
+    }
+}
+
+/// What is added up over a week.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Measure {
+    NoKit,
+    Beyond(usize),
+    Tally(usize),
+    Stacked(usize),
+    Top(Day),
+    Heavy(Day, u32),
+    Hinge(Day),
+    OpenRow(Day),
+    HeavyPull(Day),
+    Used(Day),
+    Points,
+    Muscle(usize),
+    Pattern(usize),
+    Side(usize, bool),
+    /// For a balance, by position among the limits: its share, or its difference, is let go.
+    LetGo(usize, bool),
+}
+
+impl Measure {
+    fn of(self, way: &Way) -> i64 {
+        let Some(done) = way.day else { return 0 };
+        let on = |day: Day, amount: u32| if done == day { i64::from(amount) } else { 0 };
+        let yes = |answer: bool| i64::from(answer);
+        let listed = |list: &[(usize, u32)], wanted: usize| {
+            list.iter().filter(|(at, _)| *at == wanted).map(|(_, amount)| i64::from(*amount)).sum()
+        };
+        match self {
+            Self::NoKit => yes(way.no_kit),
+            Self::Beyond(at) => yes(way.beyond.contains(&at)),
+            Self::Tally(at) => listed(&way.tally, at),
+            Self::Stacked(region) => listed(&way.stacked, region),
+            Self::Top(day) => on(day, way.top_sets),
+            // One heavy set makes the day as heavy as too many sets do.
+            Self::Heavy(day, sets) => {
+                let alone = if way.heavy && way.top_sets > 0 { sets + 1 } else { 0 };
+                on(day, way.top_sets.max(alone))
+            }
+            Self::Hinge(day) => on(day, way.hinge_sets),
+            Self::OpenRow(day) => on(day, u32::from(way.open_row)),
+            Self::HeavyPull(day) => on(day, u32::from(way.heavy_pull)),
+            Self::Used(day) => on(day, 1),
+            Self::Points => i64::from(way.points),
+            Self::Muscle(muscle) => listed(&way.muscles, muscle),
+            Self::Pattern(at) => yes(way.patterns.contains(&at)),
+            Self::Side(at, left) => way
+                .balances
+                .iter()
+                .filter(|(balance, _, _)| *balance == at)
+                .map(|(_, l, r)| i64::from(if left { *l } else { *r }))
+                .sum(),
+            // No row does; the balance has an item of its own.
+            Self::LetGo(..) => 0,
+        }
+    }
+}
+
+/// A part of what is asked: an amount, or whether one is above a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Plain {
+    Amount(Measure),
+    Above(Measure, i64),
+}
+
+/// A sum with what it must not exceed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Asked {
+    parts: Vec<(Plain, i64)>,
+    most: i64,
+}
+
+impl Asked {
+    fn of_amounts(parts: &[(Measure, i64)], most: i64) -> Self {
+        Self { parts: parts.iter().map(|(m, times)| (Plain::Amount(*m), *times)).collect(), most }
+    }
+}
+
+/// Pairs of days less than so many days apart, round the week, each once.
+fn pairs_within(days: u32) -> Vec<(Day, Day)> {
+    let near = |a: Day, b: Day| u32::from(a.days_to(b).min(b.days_to(a))) < days;
+    let pairs = Day::ALL.iter().flat_map(|a| Day::ALL.iter().map(move |b| (*a, *b)));
+    pairs.filter(|(a, b)| a < b && near(*a, *b)).collect()
+}
+
+/// Every run of so many days, round the week.
+fn runs(length: u32) -> Vec<Vec<Day>> {
+    if length > u32::from(crate::week::data::DAYS) {
+        return Vec::new();
+    }
+    let from =
+        |first: &Day| std::iter::successors(Some(*first), |day| Some(day.next())).take(length as usize).collect();
+    Day::ALL.iter().map(from).collect()
+}
