@@ -30,7 +30,7 @@ Examples:
   stead forces deadlift --load 100kg --sweep load=20..140:20
   stead carryover back squat to front squat
   stead load deadlift --did 100kgx5 --for 8
-  stead week audit weeks/cox.csv --gym boathouse
+  stead week audit examples/weeks/cox.csv
   stead find rdl
   stead terms regions";
 

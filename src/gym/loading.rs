@@ -8,10 +8,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::BAR_KG;
-use crate::kb::Kb;
-use crate::kb::raw::{Counted, HandWeights, MassUnit, Stock};
+use crate::kb::raw::{HandWeights, MassUnit, Stock};
 use crate::kb::stock::{exact, run};
-use crate::kb::table::{KitSet, Row};
 use crate::units::{ExactMass, Kg, trim};
 
 /// How a load is carried.
@@ -37,28 +35,6 @@ pub enum Carry<'s> {
     PlateEachHand,
     /// A weight stack: the kit it is.
     Stack(&'s str),
-}
-
-/// Bars that a load counted as bar and plates lies on.
-const BARS: &[&str] = &["barbell", "ez-bar", "trap-bar", "safety-squat-bar", "multi-grip-bar", "cambered-bar"];
-
-impl<'k> Carry<'k> {
-    /// How the load of a row is carried with one of its kit alternatives; none where the stock does
-    /// not say what it makes up, as on a sled.
-    #[must_use]
-    pub fn of(kb: &'k Kb, row: &Row, alternative: KitSet) -> Option<Self> {
-        let named = |ids: &[&str]| kb.kit_names(alternative).map(|q| q.id.as_str()).find(|id| ids.contains(id));
-        let has = |set: KitSet| alternative & set != 0;
-        match row.counted {
-            Counted::Bar => named(BARS).map(Self::Bar),
-            Counted::PerHand if has(kb.carriers.dumbbells) => Some(Self::DumbbellEachHand),
-            Counted::PerHand if has(kb.carriers.kettlebells) => Some(Self::KettlebellEachHand),
-            Counted::One if has(kb.carriers.dumbbells) => Some(Self::Dumbbell),
-            Counted::One if has(kb.carriers.kettlebells) => Some(Self::Kettlebell),
-            Counted::Stack => kb.kit_names(alternative).map(|q| q.id.as_str()).next().map(Self::Stack),
-            Counted::PerHand | Counted::One | Counted::Plates | Counted::Added | Counted::Body => None,
-        }
-    }
 }
 
 /// A mass as it is marked.

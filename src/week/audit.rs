@@ -5,11 +5,13 @@
 //! Weeks are taken to repeat, so that Monday follows Sunday. Only the rules on order look at the
 //! order of rows within a day.
 
+use std::collections::BTreeMap;
+
 use super::count::{self, Fact, HIGH, MODERATE, MuscleSets, RegionSets, TIERS};
 use super::data::{DAYS, Day, Row, Week, WorkUnit};
 use super::dose::{self, Dose};
 use crate::gym::loading::{Carry, Loading, LoadingError};
-use crate::gym::{Inventory, one_item_short};
+use crate::gym::{Inventory, carry, one_item_short};
 use crate::kb::Kb;
 use crate::kb::raw::{Counted, Role, TooFewOrMany, Training};
 use crate::mechanics::anthropometry::Body;
@@ -396,20 +398,19 @@ impl Context<'_> {
         kb.table.instead_of(exercise, region).iter().map(|row| usize::from(*row)).find(fits)
     }
 
-    /// "swap X for Y, n points a set less", for the row with most points among `rows`.
+    /// "X for Y: n points a set less", for the swap among `rows` that takes most points off.
     fn swap_hint(&self, rows: &[usize]) -> Option<String> {
-        let mut best: Option<(u32, &str, usize, usize)> = None;
-        for fact in rows.iter().filter_map(|at| self.facts.get(*at)) {
-            let from = fact.row.exercise;
-            let id = self.kb.ids.get(from).map_or("", String::as_str);
-            let first = best.is_none_or(|(points, held, ..)| (fact.points, held) > (points, id));
-            if first && let Some(to) = self.lighter(from) {
-                best = Some((fact.points, id, from, to));
-            }
-        }
-        let (_, _, from, to) = best?;
         let points = |row: usize| u32::from(self.kb.week.points(self.kb.tiers.get(row).copied().unwrap_or(0)));
-        let less = points(from).saturating_sub(points(to));
+        let mut sets: BTreeMap<usize, u32> = BTreeMap::new();
+        for fact in rows.iter().filter_map(|at| self.facts.get(*at)) {
+            *sets.entry(fact.row.exercise).or_default() += fact.hard;
+        }
+        let swaps = sets.into_iter().filter_map(|(from, sets)| {
+            let to = self.lighter(from)?;
+            let less = points(from).saturating_sub(points(to));
+            Some((sets * less, std::cmp::Reverse(self.kb.ids.get(from)), less, from, to))
+        });
+        let (_, _, less, from, to) = swaps.max()?;
         let unit = if less == 1 { "point" } else { "points" };
         Some(format!("{} for {}: {less} {unit} a set less", self.name(to), self.name(from)))
     }
@@ -775,7 +776,8 @@ fn sore(c: &Context<'_>) -> Vec<Found> {
     let low_back = kb.region_at("low-back");
     let mut out = Vec::new();
     for s in c.setting.sore {
-        let most = kb.ranking.caps.get(&s.level).map_or(1, |cap| cap.at_most);
+        let caps = if s.aggravator.is_some() { &kb.ranking.named_caps } else { &kb.ranking.caps };
+        let most = caps.get(&s.level).map_or(1, |cap| cap.at_most);
         let spine = kb.ranking.spine_caps.get(&s.level).map(|cap| cap.at_most);
         let spine = spine.filter(|_| Some(s.region) == low_back && by_load(s.aggravator_name(kb)));
         let class = |row: usize| kb.table.rows.get(row).map_or(4, |r| r.spine);
@@ -976,14 +978,15 @@ fn stock_step(c: &Context<'_>) -> Vec<Found> {
     let mut known: Vec<(Carry<'_>, Result<Loading, LoadingError>)> = Vec::new();
     let mut out = Vec::new();
     for (at, f) in on_the_floor(c) {
-        let Some((r, load)) = kb.table.rows.get(f.row.exercise).zip(f.row.load) else { continue };
+        let Some(load) = f.row.load else { continue };
         if load.get() <= 0.0 || !matches!(floor(c, f.row), Floor::Can) {
             continue;
         }
         let mut missed: Option<String> = None;
         let mut made = false;
-        for alternative in kb.table.kits_of(f.row.exercise).iter().filter(|a| **a & !inventory.kit == 0) {
-            let Some(carry) = Carry::of(kb, r, *alternative) else {
+        for way in carry::ways(kb, inventory, f.row.exercise) {
+            // What takes any weight, or has none of its own, says nothing of steps.
+            let Some(carry) = way.carry else {
                 made = true;
                 break;
             };
@@ -991,9 +994,9 @@ fn stock_step(c: &Context<'_>) -> Vec<Found> {
                 known.push((carry, Loading::of(&inventory.stock, carry)));
             }
             match known.iter().find(|(k, _)| *k == carry).map(|(_, loading)| loading) {
-                Some(Ok(loading)) => match loading.exactly(load) {
+                Some(Ok(loading)) => match loading.exactly(load * way.factor) {
                     Ok(_) => made = true,
-                    Err(e) => missed = missed.or_else(|| near(&e)),
+                    Err(e) => missed = missed.or_else(|| near(&e, way.factor)),
                 },
                 // A stock that does not list its weights says nothing of steps.
                 _ => made = true,
@@ -1013,15 +1016,16 @@ fn stock_step(c: &Context<'_>) -> Vec<Found> {
     out
 }
 
-/// The loads next to one that the weights do not make.
-fn near(e: &LoadingError) -> Option<String> {
+/// The loads next to one that the weights do not make, as the exercise counts them; `factor` turns
+/// its count into that of the carrying.
+fn near(e: &LoadingError, factor: f64) -> Option<String> {
     match e {
         LoadingError::NotBuildable { below, above, .. } => {
-            let both = [below, above].into_iter().flatten().map(|b| trim(b.load().get()));
+            let both = [below, above].into_iter().flatten().map(|b| trim(b.load().get() / factor));
             let told = both.collect::<Vec<_>>().join(" or ");
             (!told.is_empty()).then(|| format!("{told} kg"))
         }
-        LoadingError::TooLight { least, .. } => Some(format!("{} kg at least", trim(least.load().get()))),
+        LoadingError::TooLight { least, .. } => Some(format!("{} kg at least", trim(least.load().get() / factor))),
         LoadingError::NotListed { .. } | LoadingError::TooMany { .. } => None,
     }
 }

@@ -737,6 +737,24 @@ fn the_text_is_narrow_and_errors_name_every_cell() {
 }
 
 #[test]
+fn the_example_of_the_readme_is_what_the_program_says() {
+    let readme = read("README.md");
+    let shown = readme.split("$ stead week audit ").nth(1).and_then(|rest| rest.split("\n```").next()).unwrap();
+    let (typed, shown) = shown.split_once('\n').unwrap();
+    let args: Vec<&str> = ["week", "audit"].into_iter().chain(typed.split(' ')).collect();
+    let (code, out, _) = run(&args);
+    assert_eq!(code, 0);
+    // Three dots stand for what is left out; the rest is there whole and in order.
+    let mut rest = out.as_str();
+    for part in shown.split("\n...").map(str::trim).filter(|part| !part.is_empty()) {
+        for block in part.split("\n  - ") {
+            let at = rest.find(block.trim()).unwrap_or_else(|| panic!("not said:\n{block}\nin:\n{rest}"));
+            rest = &rest[at..];
+        }
+    }
+}
+
+#[test]
 fn the_chart_is_an_svg_of_both_tables_and_replaces_no_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("week.svg");

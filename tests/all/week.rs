@@ -114,7 +114,7 @@ fn lines_are_those_of_the_file() {
 #[test]
 fn every_wrong_cell_is_told_at_once_with_its_way_out() {
     let text = "day,exercise,sets,reps,load,unit,rir,weeks-on\n\
-                Mun,back squatt,5x5,10-Aug,heavy,st,11,\n\
+                Mun,back squatt,5x5,10-Aug,heavy,st,25,\n\
                 Tue,,three,5,100,kg,,\n\
                 Wed,deadlift machine qqqzzz,3,5,+10,kg,,2.5\n\
                 Thu,press,3,8,,,,\n";

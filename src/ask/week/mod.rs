@@ -216,7 +216,7 @@ fn from_json(kb: &Kb, shown: &str, text: &str) -> Result<Read, Error> {
     Ok(read)
 }
 
-/// A week as JSON that a person reads: what [`file`] takes.
+/// A week as JSON that a person reads: what [`file()`] takes.
 ///
 /// # Errors
 /// [`Error::Internal`] when a value has no JSON form.
