@@ -23,7 +23,8 @@
 //! ```
 //!
 //! The layers, from the bottom: [`units`], [`mechanics`] (forces of a posture), [`kb`] (the base), [`search`] and [`gym`],
-//! [`load`] (from one lift's load to another's), [`rank`] (gates, terms, order), [`week`] (a week of training), [`ask`] (one module a question), and the two doors [`cli`] and
+//! [`load`] (from one lift's load to another's), [`rank`] (gates, terms, order),
+//! [`week`] (a week of training, ladders and variations), [`ask`] (one module a question), and the two doors [`cli`] and
 //! [`http`], which show the same replies. `DEVELOPERS.md` has the map and the invariants.
 
 pub mod ask;

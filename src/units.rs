@@ -247,8 +247,10 @@ pub mod bounds {
         CARRY_OVER = "ratio of two lifts", "", 0.02, 10.0;
         BODY_SHARE = "share of body mass moved", "", 0.05, 1.0;
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
-        RESERVE = "repetitions in reserve", "", 0.0, 20.0;
+        RESERVE = "repetitions in reserve", "", 0.0, 10.0;
         WEEKS_OFF = "weeks off", "", 0.0, 200.0;
+        PLAN_WEEKS = "weeks of a plan", "", 1.0, 52.0;
+        BLOCK_WEEKS = "weeks of a block", "", 1.0, 16.0;
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;
         SETS = "sets", "", 1.0, 100.0;

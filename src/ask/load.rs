@@ -545,6 +545,37 @@ pub(super) fn begun<'k>(
     }
 }
 
+/// A load of the known lift itself as it can be put together: kg in all, what is put together, and
+/// both in words.
+pub(super) fn share_of(
+    kb: &Kb,
+    known: &Known<'_>,
+    wanted: Kg,
+    inventory: &Inventory,
+    unit: MassUnit,
+) -> Result<(f64, Option<BuiltTold>, String), NoLoad> {
+    let name = Named::row(kb, known.row).name;
+    let body = known.body.map_or(Kg(0.0), |b| b.mass);
+    if known.body.is_some() && wanted < body {
+        let said = format!(
+            "the body alone is about {} in {name}, more than {}: take weight off with a band, or an easier form",
+            about(body.get(), unit),
+            about(wanted.get(), unit)
+        );
+        return Err(NoLoad { reason: WhyNoLoad::BodyIsMore, said, nearest: Vec::new() });
+    }
+    match carried(kb, inventory, known.row, wanted - body, unit) {
+        Ok(c) => {
+            let built = carried_told(kb, &c, c.load, &c.built, unit);
+            let said = built.load_said.clone();
+            Ok((round((c.load + body).get(), 4), Some(built), said))
+        }
+        Err(e @ CarryError::NoKit) => Err(carry_refusal(name, count(kb, known.row), e, unit)),
+        Err(_) if known.body.is_some() => Ok((round(body.get(), 4), None, "the body alone".to_string())),
+        Err(e) => Err(carry_refusal(name, count(kb, known.row), e, unit)),
+    }
+}
+
 fn carry_refusal(name: &str, counted: LoadCount, e: CarryError, unit: MassUnit) -> NoLoad {
     match e {
         CarryError::NoKit => NoLoad {

@@ -15,6 +15,7 @@ pub mod find;
 pub mod forces;
 pub mod graph;
 pub mod json;
+pub mod ladder;
 pub mod light;
 pub mod list;
 pub mod load;
@@ -26,6 +27,7 @@ pub mod show;
 pub mod stats;
 pub mod swap;
 pub mod terms;
+pub mod vary;
 pub mod week;
 
 use once_cell::sync::OnceCell;

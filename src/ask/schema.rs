@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
 use super::week::audit;
-use super::{carryover, export, find, forces, list, load, show, stats, swap, terms};
+use super::{carryover, export, find, forces, ladder, list, load, show, stats, swap, terms, vary};
 use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
 
@@ -47,10 +47,14 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("forces-reply.json", reply::<forces::Reply<'static>>("Forces estimated")),
         ("carryover-request.json", request::<carryover::Request>("A carry-over as asked")),
         ("carryover-reply.json", reply::<carryover::Reply<'static>>("A carry-over answered")),
-        ("week-audit-request.json", request::<audit::Request>("An audit of a week as asked")),
-        ("week-audit-reply.json", reply::<audit::Reply<'static>>("A week audited")),
         ("load-request.json", request::<load::Request>("A first load as asked")),
         ("load-reply.json", reply::<load::Reply<'static>>("A first load answered")),
+        ("ladder-request.json", request::<ladder::Request>("A ladder back to a lift as asked")),
+        ("ladder-reply.json", reply::<ladder::Reply<'static>>("A ladder back to a lift")),
+        ("vary-request.json", request::<vary::Request>("Variations of a lift as asked")),
+        ("vary-reply.json", reply::<vary::Reply<'static>>("Variations of a lift, and a plan")),
+        ("week-audit-request.json", request::<audit::Request>("An audit of a week as asked")),
+        ("week-audit-reply.json", reply::<audit::Reply<'static>>("A week audited")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

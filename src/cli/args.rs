@@ -75,6 +75,10 @@ pub enum Command {
     Carryover(Carryover),
     /// What to put on the bar for a first set
     Load(Box<Load>),
+    /// Rungs back to a lift that something sore keeps you from
+    Ladder(Box<Ladder>),
+    /// Fresh variations of a lift, and a plan among them
+    Vary(Box<Vary>),
     /// A week of training: what it carries, what stands out
     #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Week(Week),
@@ -271,6 +275,86 @@ pub struct Load {
     /// Unit to tell loads in [default: that of --did]
     #[arg(long, value_parser = mass_unit())]
     pub unit: Option<MassUnit>,
+    /// Your body mass [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your sex, where figures differ [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// `stead ladder`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead ladder EXERCISE --sore REGION [OPTIONS]")]
+pub struct Ladder {
+    /// Lift to come back to: id, name, alias or a near miss
+    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    pub exercise: Vec<String>,
+    /// What is sore, as for a swap; repeatable
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]", required_unless_present = "sign")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// A set of the lift from before, as in 100kgx5: tells
+    /// the load of each rung
+    #[arg(long, value_name = "LOADxREPS")]
+    pub did: Option<String>,
+    /// Repetitions that you had left in that set [default: 0]
+    #[arg(long, value_name = "N")]
+    pub rir: Option<f64>,
+    /// Your body mass [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your sex, where figures differ [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// `stead vary`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead vary EXERCISE [OPTIONS]")]
+pub struct Vary {
+    /// Lift to vary: id, name, alias or a near miss
+    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    pub exercise: Vec<String>,
+    /// Weeks of the plan, 1 to 52 [default: 12]
+    #[arg(long, value_name = "N")]
+    pub weeks: Option<u32>,
+    /// Weeks until it changes, 1 to 16; a main lift is kept
+    /// four at least [default: 4]
+    #[arg(long, value_name = "K")]
+    pub every: Option<u32>,
+    /// What is sore, as for a swap; repeatable
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Exercise you do not want; repeatable
+    #[arg(long, value_name = "EXERCISE")]
+    pub skip: Vec<String>,
+    /// How many variations, 1 to 50 [default: 6]
+    #[arg(long, value_name = "N")]
+    pub top: Option<usize>,
+    /// A set of the lift, as in 100kgx5: tells first loads
+    #[arg(long, value_name = "LOADxREPS")]
+    pub did: Option<String>,
+    /// Repetitions that you had left in that set [default: 0]
+    #[arg(long, value_name = "N")]
+    pub rir: Option<f64>,
     /// Your body mass [default: 80kg]
     #[arg(long, value_name = "MASS")]
     pub body_mass: Option<String>,

@@ -24,17 +24,10 @@ fn request(kb: &Kb, asked: &args::Load) -> Result<Request, Error> {
         [one] => (one.clone(), None),
         several => carryover::two(several).map(|(from, to)| (from, Some(to)))?,
     };
-    if asked.rir.is_some() && asked.did.is_none() {
-        return Err(Error::Conflict {
-            found: "--rir without a set".to_string(),
-            pointer: "/did".to_string(),
-            hint: "say the set with --did, as in 100kgx5".to_string(),
-        });
-    }
     Ok(Request {
         from,
         to,
-        did: asked.did.as_deref().map(|t| quantity::set("--did", t, asked.rir)).transpose()?,
+        did: quantity::did(asked.did.as_deref(), asked.rir)?,
         for_reps: asked.for_reps,
         target_rir: asked.target_rir,
         build: asked.build.as_deref().map(|t| quantity::load("--build", t, "/build")).transpose()?,

@@ -10,6 +10,7 @@ mod carryover;
 mod export;
 mod find;
 mod forces;
+mod ladder;
 mod list;
 mod load;
 mod output;
@@ -21,6 +22,7 @@ mod show;
 mod swap;
 mod terms;
 pub mod text;
+mod vary;
 mod week;
 
 use std::ffi::OsString;
@@ -109,8 +111,10 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Swap(asked) => swap::run(engine()?, asked, json),
         Command::Forces(asked) => forces::run(engine()?, asked, json),
         Command::Carryover(asked) => carryover::run(engine()?, asked, json),
-        Command::Week(asked) => week::run(engine()?, asked, json),
         Command::Load(asked) => load::run(engine()?, asked, json),
+        Command::Ladder(asked) => ladder::run(engine()?, asked, json),
+        Command::Vary(asked) => vary::run(engine()?, asked, json),
+        Command::Week(asked) => week::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),

@@ -30,8 +30,20 @@ pub fn load(option: &str, typed: &str, pointer: &str) -> Result<MassAsk, Error> 
     Ok(MassAsk { load, unit: Some(if is_lb { MassUnit::Lb } else { MassUnit::Kg }) })
 }
 
+/// `--did` with its `--rir`, where they are typed.
+pub fn did(typed: Option<&str>, rir: Option<f64>) -> Result<Option<SetAsk>, Error> {
+    if rir.is_some() && typed.is_none() {
+        return Err(Error::Conflict {
+            found: "--rir without a set".to_string(),
+            pointer: "/did".to_string(),
+            hint: "say the set with --did, as in 100kgx5".to_string(),
+        });
+    }
+    typed.map(|typed| set("--did", typed, rir)).transpose()
+}
+
 /// A set as typed: `100kgx5`, `225 lb x 5`, `bwx8` for the body alone.
-pub fn set(option: &str, typed: &str, rir: Option<f64>) -> Result<SetAsk, Error> {
+fn set(option: &str, typed: &str, rir: Option<f64>) -> Result<SetAsk, Error> {
     let wrong = |what: String| Error::Shape {
         found: format!("{option} {typed:?}: {what}"),
         pointer: "/did".to_string(),

@@ -8,7 +8,6 @@ use std::path::Path;
 use super::text::{Page, alarm, caution, dotted, faint, kept, strong, words};
 use super::{Outcome, args, quantity};
 use crate::ask::light::AlsoHelps;
-use crate::ask::load::SetAsk;
 use crate::ask::makeshift::{ImprovisedRead, StandInRead};
 use crate::ask::swap::{GymAsk, Reply, Request, SoreAsk, SoreRead, Substitute, Tier, Understood, Why, answer};
 use crate::ask::{Engine, Error, json};
@@ -39,7 +38,7 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         top: asked.top,
         why: asked.why,
         signs: asked.sign.clone(),
-        did: set(asked)?,
+        did: quantity::did(asked.did.as_deref(), asked.rir)?,
         for_reps: asked.for_reps,
         known_load_kg: asked.load.as_deref().map(|t| quantity::mass("--load", t, "/known_load_kg")).transpose()?,
         body_mass_kg: asked
@@ -50,18 +49,6 @@ pub fn request(kb: &Kb, asked: &args::Swap) -> Result<Request, Error> {
         height_m: asked.height.as_deref().map(|t| quantity::height("--height", t, "/height_m")).transpose()?,
         sex: asked.sex,
     })
-}
-
-/// The set that was done.
-fn set(asked: &args::Swap) -> Result<Option<SetAsk>, Error> {
-    if asked.rir.is_some() && asked.did.is_none() {
-        return Err(Error::Conflict {
-            found: "--rir without a set".to_string(),
-            pointer: "/did".to_string(),
-            hint: "say the set with --did, as in 100kgx5".to_string(),
-        });
-    }
-    asked.did.as_deref().map(|typed| quantity::set("--did", typed, asked.rir)).transpose()
 }
 
 /// A gym by id, or from a file: whatever ends in `.json` or holds a path separator is a file.
@@ -181,7 +168,7 @@ fn heading(page: &mut Page, question: &Understood<'_>, spine: Option<SpineClass>
     page.hung("  ", &format!("aim: {}{place}", question.aim));
 }
 
-fn sore_read(sore: &SoreRead<'_>) -> String {
+pub fn sore_read(sore: &SoreRead<'_>) -> String {
     let aggravator = sore.aggravator.map_or_else(String::new, |a| format!(" ({})", words(a)));
     format!("{}{aggravator}, {}; loaded {} of 4", words(sore.region), sore.level, sore.original_grade)
 }

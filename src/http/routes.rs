@@ -42,8 +42,10 @@ routes! {
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
-    WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
     LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
+    LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
+    VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
+    WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -60,8 +62,10 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(SWAP, swap))
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))
-        .service(asking(WEEK_AUDIT, week_audit))
         .service(asking(LOAD, load))
+        .service(asking(LADDER, ladder))
+        .service(asking(VARY, vary))
+        .service(asking(WEEK_AUDIT, week_audit))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -150,6 +154,31 @@ async fn carryover(
     reply(Place::Body, || ask::carryover::answer(&engine, &question))
 }
 
+async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::load::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::load::answer(&engine, &question))
+}
+
+async fn ladder(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::ladder::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::ladder::answer(&engine, &question))
+}
+
+async fn vary(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::vary::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::vary::answer(&engine, &question))
+}
+
 async fn week_audit(
     request: HttpRequest,
     payload: web::Payload,
@@ -159,13 +188,6 @@ async fn week_audit(
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::week::audit::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::week::audit::answer(&engine, &question))
-}
-
-async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::load::Request = body::parse(&bytes)?;
-    reply(Place::Body, || ask::load::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {

@@ -407,6 +407,7 @@ pub struct StandIn {
     /// Most load that it bears besides the body, kg, as the exercise counts its load (each hand or
     /// in all); 0 for body mass alone, absent where it does not limit.
     #[serde(default)]
+    #[schemars(extend("x-unit" = "kg"))]
     pub most_load_kg: Option<f64>,
     /// Source id, `memory` or `practice`.
     pub basis: String,
@@ -1066,15 +1067,19 @@ pub struct LoadEquation {
     /// Kilograms of the substitute for each kilogram of the known lift.
     pub slope: f64,
     /// Kilograms added.
+    #[schemars(extend("x-unit" = "kg"))]
     pub intercept_kg: f64,
     /// Standard error of the estimate, kg.
     #[serde(default)]
+    #[schemars(extend("x-unit" = "kg"))]
     pub error_kg: Option<f64>,
     /// Repetitions that both loads are the best for.
     pub repetitions: u8,
     /// Least load of the known lift that the line is used for, kg.
+    #[schemars(extend("x-unit" = "kg"))]
     pub least_kg: f64,
     /// Greatest load of the known lift that the line is used for, kg.
+    #[schemars(extend("x-unit" = "kg"))]
     pub most_kg: f64,
     /// Source id, `memory` or `practice`.
     pub basis: String,
@@ -1220,8 +1225,10 @@ pub struct Ceiling {
     /// Id of an anchor lift; others are held against it by their share of it.
     pub anchor: String,
     /// Of men, in body masses.
+    #[schemars(extend("x-unit" = "body masses"))]
     pub men_bm: f64,
     /// Of women, in body masses.
+    #[schemars(extend("x-unit" = "body masses"))]
     pub women_bm: f64,
     /// Source id, `memory` or `practice`.
     pub basis: String,

@@ -162,9 +162,11 @@ const FIRST: usize = 5;
 const LEAST_PARENTS: usize = 3;
 /// At most so many of one parent among the first [`FIRST`], while others pass.
 const MOST_OF_ONE_PARENT: usize = 2;
-/// At most so many of one pattern other than the original's among the first [`FIRST`], while
+/// At most so many of one pattern far from the original's among the first [`FIRST`], while
 /// others pass: a lifter wants different ways, not one way five times.
 const MOST_OF_OTHER_PATTERN: usize = 3;
+/// Per cent of the next best's points that a different one must reach to be shown before it.
+const VARIETY_FLOOR: u32 = 92;
 /// How many of the best are tried for a pair.
 const PAIR_POOL: usize = 60;
 
@@ -297,14 +299,28 @@ fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
         let fits = |seen: &Seen| {
             let same = first.iter().filter(|s| parent(s) == parent(seen)).count();
             let here = pattern(seen.row);
-            let crowded = here != pattern(original)
+            let crowded = !neighbours(kb, here, pattern(original))
                 && first.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN;
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
-        let at = if slots == 0 { 0 } else { left.iter().position(fits).unwrap_or(0) };
+        // Variety at a small price only: what is far behind the next best is no better for being new.
+        let next = left.iter().position(|seen| !must_be_new || first.iter().all(|s| parent(s) != parent(seen)));
+        let next = next.unwrap_or(0);
+        let floor = left.get(next).map_or(0, |s| s.points / 100 * VARIETY_FLOOR);
+        let at = if slots == 0 {
+            0
+        } else {
+            left.iter().position(fits).filter(|at| left.get(*at).is_some_and(|s| s.points >= floor)).unwrap_or(next)
+        };
         taken.push(left.remove(at));
     }
     taken
+}
+
+/// Whether two patterns are the same, or stand side by side in the tree.
+fn neighbours(kb: &Kb, a: u8, b: u8) -> bool {
+    let above = |p: u8| kb.patterns.get(usize::from(p)).and_then(|p| p.parent.as_deref());
+    a == b || above(a).is_some() && above(a) == above(b)
 }
 
 fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8]) -> Option<Pair> {

@@ -260,6 +260,9 @@ fn muscles_found(s: &Scorer<'_, '_>, row: usize) -> String {
     format!("keeps {} % of the muscle work", (s.coverage.get(row).copied().unwrap_or(0) + 5) / 10)
 }
 
+/// Share of the load on the limbs that a variation keeps to count as one for one (practice).
+const AS_HARD: f32 = 0.8;
+
 /// What coaches name in the original's place, looked up for every row once.
 pub struct Choices {
     /// In thousandths, how far up: 0 for what is not named.
@@ -313,10 +316,11 @@ impl Choices {
         for s in question.sore {
             lay(Some(s.region));
         }
-        // A variation of what is named comes to mind next.
+        // A variation of what is named comes to mind next, unless it is much the easier one.
         let variation = |(at, row): (usize, &Row)| {
             let parent = usize::from(row.parent);
-            let near = this.place.get(at) == Some(&0) && parent != question.original;
+            let as_hard = kb.table.rows.get(parent).is_none_or(|p| row.demand_bm >= AS_HARD * p.demand_bm);
+            let near = this.place.get(at) == Some(&0) && parent != question.original && as_hard;
             let value = if near { this.value.get(parent).copied().unwrap_or(0) } else { 0 };
             (f64::from(value) * shares.variation + 0.5) as u16
         };
@@ -339,9 +343,9 @@ fn instead(s: &Scorer<'_, '_>, row: usize) -> u16 {
 
 fn instead_found(s: &Scorer<'_, '_>, row: usize) -> String {
     match s.choices.place.get(row).copied().unwrap_or(0) {
-        0 if instead(s, row) > 0 => "a variation of what coaches name in its place".to_string(),
-        0 => "seldom named in its place".to_string(),
-        place => format!("no. {place} of what coaches name in its place with this kit"),
+        0 if instead(s, row) > 0 => "a variation of a coaches' choice".to_string(),
+        0 => "seldom chosen in its place".to_string(),
+        place => format!("coaches' choice no. {place} here"),
     }
 }
 

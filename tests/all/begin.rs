@@ -425,7 +425,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 192, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(crate::cases(192))]
 
     /// Whatever is asked, a load is above nothing, never more than was worked out, and no more than
     /// most would take; what stands beside it is lighter and heavier.

@@ -26,6 +26,8 @@ mod forces;
 mod http;
 /// The judged questions, compared with the last accepted run.
 mod judged;
+/// Ladders back to a lift: their laws, and both doors.
+mod ladder;
 /// What holds for every question, tried on random ones.
 mod laws;
 /// The import direction, read from the table in DEVELOPERS.md.
@@ -48,10 +50,14 @@ mod overlay;
 mod schema;
 /// Headers, marks left behind, and paths that documents mention.
 mod tidy;
+/// Variations of a lift and the plan among them: their laws, and both doors.
+mod vary;
 /// A week of training: read, written, audited.
 mod week;
 
 use std::path::{Path, PathBuf};
+
+use proptest::test_runner::{Config as ProptestConfig, RngSeed};
 
 /// The top folder of the repository.
 pub fn root() -> &'static Path {
@@ -81,6 +87,15 @@ pub fn same_as_file(path: impl AsRef<Path>, text: &str) -> Result<(), String> {
     }
     let shown = path.as_ref().display();
     Err(format!("{shown} differs (STEAD_BLESS=1 rewrites it)\n--- kept\n{kept}\n--- now\n{text}"))
+}
+
+/// So many cases of a law from a fixed seed, so that a run can be repeated; `PROPTEST_CASES` and
+/// `PROPTEST_RNG_SEED` change them for a long run.
+pub fn cases(usual: u32) -> ProptestConfig {
+    let from = |name: &str| std::env::var(name).ok();
+    let cases = from("PROPTEST_CASES").and_then(|v| v.parse().ok()).unwrap_or(usual);
+    let seed = from("PROPTEST_RNG_SEED").and_then(|v| v.parse().ok()).unwrap_or(20_261);
+    ProptestConfig { cases, rng_seed: RngSeed::Fixed(seed), failure_persistence: None, ..ProptestConfig::default() }
 }
 
 /// Every file below `folder` whose name ends in `end`, in order of path.

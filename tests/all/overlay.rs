@@ -62,7 +62,7 @@ fn the_overlay_of_the_readme_works_from_end_to_end() {
     assert_eq!(check.code, 0, "{}", check.out);
     assert!(check.out.contains(": 0 errors, 0 warnings"), "{}", check.out);
 
-    let swap = ask(mine.path(), &["swap", "bent-over row", "--gym", "jetty"]);
+    let swap = ask(mine.path(), &["swap", "bent-over row", "--gym", "jetty", "--top", "10"]);
     assert_eq!(swap.code, 0, "{}", swap.err);
     assert!(swap.out.contains("Oar-loom inverted row") && swap.out.contains("The jetty"), "{}", swap.out);
 

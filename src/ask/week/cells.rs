@@ -65,7 +65,7 @@ columns! {
     Reps = "reps", ["rep", "repetitions", "work"], true, "5, 8 to 10, 30s or 30m";
     Load = "load", ["weight", "loadkg", "loadlb"], false, "100, 100kg, 225lb, body, +10 or 2x20, as the exercise counts it";
     Unit = "unit", ["units"], false, "kg or lb, for loads without a unit";
-    Rir = "rir", ["reserve", "repsinreserve"], false, "repetitions left in reserve, 0 to 20";
+    Rir = "rir", ["reserve", "repsinreserve"], false, "repetitions left in reserve, 0 to 10";
     WeeksOn = "weeks-on", ["weeks"], false, "weeks that the row has been in the programme";
     WeeksFlat = "weeks-flat", ["flat"], false, "weeks without progress in it";
     SinceDeload = "weeks-since-deload", ["sincedeload"], false, "weeks since the last lighter week; one row is enough";

@@ -1,0 +1,311 @@
+//! "What instead, that it does not go stale?": variations of a lift that still carry over to it, and
+//! a plan that takes turns among them.
+//!
+//! Leans on [`crate::week::vary`] for the choice and the plan, and on [`super::load`] for first
+//! loads. Leaves to others: how it looks ([`crate::cli`], [`crate::http`]). An emergency sign ends
+//! the answer here.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::carryover::{RatioTold, told};
+use super::forces::Sex;
+use super::load::{self, NoLoad, SetAsk, StartTold};
+use super::swap::{
+    GymAsk, GymRead, SignRead, SoreAsk, SoreRead, caution_texts, cautions, kit_here, percent, sets_of, signs, sores,
+};
+use super::{Basis, Engine, Error, Named, bounded, exercise, inventory};
+use crate::kb::Kb;
+use crate::kb::raw::{MassUnit, SpineClass, Urgency, words};
+use crate::load::begin::Target;
+use crate::load::carryover::Graph;
+use crate::rank::gates::joint_grade;
+use crate::units::bounds;
+use crate::week::vary::{Emphasis, LEAST_WEEKS_MAIN, Slot, Variation, Wanted, is_main, rotation, variations};
+
+words! {
+    /// How a variation differs from the lift.
+    Differs {
+        /// Hardest at another muscle length.
+        Length = "muscle-length",
+        /// The load sits elsewhere.
+        Position = "load-position",
+        /// One side at a time, or both.
+        Sides = "sides",
+        /// Another bar or implement.
+        Implement = "implement",
+        /// A narrower, wider or turned grip.
+        Grip = "grip",
+        /// A wider, narrower or split stance.
+        Stance = "stance",
+        /// A pause or a slow pace.
+        Tempo = "tempo",
+        /// A longer or shorter range.
+        Range = "range",
+        /// Another angle of the body.
+        Angle = "angle",
+    }
+}
+
+/// Variations as asked.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Request {
+    /// The lift to vary: id, name, alias or near spelling.
+    pub exercise: String,
+    /// How many weeks the plan has, 1 to 52; 12 when absent.
+    pub weeks: Option<u32>,
+    /// After how many weeks it changes, 1 to 16; 4 when absent, and never less for a main lift.
+    pub every: Option<u32>,
+    /// What is sore; no variation loads it more than the lift does.
+    pub sore: Vec<SoreAsk>,
+    /// Where: a gym of the base by id, or one described in full.
+    pub gym: Option<GymAsk>,
+    /// Further kit; alone, the whole of it.
+    pub have: Vec<String>,
+    /// Exercises not wanted.
+    pub skip: Vec<String>,
+    /// How many variations, 1 to 50; 6 when absent.
+    pub top: Option<usize>,
+    /// A set of the lift; with it each variation that can be compared tells a first load.
+    pub did: Option<SetAsk>,
+    /// Body mass, kg; 80 when absent.
+    pub body_mass_kg: Option<f64>,
+    /// Sex; men's figures when absent.
+    pub sex: Option<Sex>,
+    /// Warning signs, by id (see the terms).
+    pub signs: Vec<String>,
+}
+
+/// How the question was understood.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Understood<'k> {
+    /// The lift to vary.
+    pub exercise: Named<'k>,
+    /// How its name was read.
+    pub read_as: &'static str,
+    /// Whether it is a main lift, kept four weeks at least.
+    pub main: bool,
+    /// Weeks of the plan.
+    pub weeks: u32,
+    /// Weeks of a block.
+    pub every: u32,
+    /// Sore regions.
+    pub sore: Vec<SoreRead<'k>>,
+    /// The gym.
+    pub gym: GymRead,
+}
+
+/// One variation.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct VariationTold<'k> {
+    /// The exercise.
+    #[serde(flatten)]
+    pub exercise: Named<'k>,
+    /// How it differs from the lift, the plainest first.
+    pub differs: Vec<Differs>,
+    /// Per cent of the lift's muscle work kept.
+    pub keeps_percent: u8,
+    /// How much of the lift it is; absent where nothing is known.
+    pub ratio: Option<RatioTold>,
+    /// Steps between the two over variations and given pairs.
+    pub distance: Option<u8>,
+    /// Spine class.
+    pub spine: SpineClass,
+    /// Repetitions or seconds it is usable in.
+    pub sets_of: String,
+    /// Kit that it takes here.
+    pub kit: Vec<&'k str>,
+    /// First load, when a set was given and the two can be compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<StartTold<'k>>,
+    /// Why there is none though a set was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_start: Option<NoLoad>,
+    /// Cautions of this exercise.
+    pub cautions: Vec<&'k str>,
+}
+
+/// A stretch of weeks.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BlockTold<'k> {
+    /// First week, from 1.
+    pub from_week: u32,
+    /// Last week.
+    pub to_week: u32,
+    /// What is done.
+    pub exercise: Named<'k>,
+    /// Whether it is the lift itself again.
+    pub original: bool,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Reply<'k> {
+    /// The base asked.
+    pub base: Basis<'k>,
+    /// What to do about reported signs; with an emergency among them, the answer ends here.
+    pub signs: Vec<SignRead<'k>>,
+    /// How the question was understood; absent in an emergency.
+    pub question: Option<Understood<'k>>,
+    /// Variations, best first.
+    pub variations: Vec<VariationTold<'k>>,
+    /// The plan.
+    pub plan: Vec<BlockTold<'k>>,
+    /// Remarks.
+    pub notes: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<&'k str>,
+}
+
+/// Variations told when no number is given.
+const DEFAULT_TOP: usize = 6;
+/// Weeks of a plan when no number is given.
+const DEFAULT_WEEKS: u32 = 12;
+
+/// Answers.
+///
+/// # Errors
+/// [`Error`] naming the value, its place in the request and the nearest valid choice.
+pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Error> {
+    let kb = engine.kb();
+    bounded(&request.signs, "/signs")?;
+    bounded(&request.sore, "/sore")?;
+    bounded(&request.skip, "/skip")?;
+    let mut reply = Reply {
+        base: Basis::of(kb),
+        signs: signs(kb, &request.signs)?,
+        question: None,
+        variations: Vec::new(),
+        plan: Vec::new(),
+        notes: Vec::new(),
+        cautions: Vec::new(),
+    };
+    if reply.signs.iter().any(|s| s.urgency == Urgency::Emergency) {
+        reply.signs.retain(|s| s.urgency == Urgency::Emergency);
+        return Ok(reply);
+    }
+    let (lift, read_as) = exercise(kb, &request.exercise, "/exercise")?;
+    let sore = sores(kb, &request.sore, &mut reply.notes)?;
+    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?;
+    let mut skip = Vec::with_capacity(request.skip.len());
+    for (i, name) in request.skip.iter().enumerate() {
+        skip.push(exercise(kb, name, &format!("/skip/{i}"))?.0);
+    }
+    let within = |bound: crate::units::Bound, value: f64, pointer: &str| {
+        bound.check(value).map_err(|problem| Error::Bounds { problem, pointer: pointer.to_string() })
+    };
+    let top = request.top.unwrap_or(DEFAULT_TOP);
+    within(bounds::ANSWERS, top as f64, "/top")?;
+    let weeks = request.weeks.unwrap_or(DEFAULT_WEEKS);
+    within(bounds::PLAN_WEEKS, f64::from(weeks), "/weeks")?;
+    let mut every = request.every.unwrap_or(LEAST_WEEKS_MAIN);
+    within(bounds::BLOCK_WEEKS, f64::from(every), "/every")?;
+    let main = is_main(kb, lift);
+    if main && every < LEAST_WEEKS_MAIN {
+        reply.notes.push(format!("a main lift is kept {LEAST_WEEKS_MAIN} weeks at least, so the blocks are that long"));
+        every = LEAST_WEEKS_MAIN;
+    }
+    let graph = Graph::new(kb);
+    let wanted = Wanted { sore: &sore, inventory: &inventory, skip: &skip, top };
+    let found = variations(kb, &graph, lift, &wanted);
+    let first = match &request.did {
+        None => None,
+        Some(did) => {
+            let lifter = load::lifter(request.body_mass_kg, request.sex)?;
+            Some((did, load::known(&graph, lift, did, lifter)?))
+        }
+    };
+    for variation in &found {
+        let mut told = variation_told(kb, &wanted, variation);
+        match &first {
+            None => {}
+            Some((_, Err(none))) => told.no_start = Some(none.clone()),
+            Some((did, Ok(known))) => {
+                let target = Target {
+                    repetitions: load::target_reps(kb, variation.row, did, None, "/did/reps")?,
+                    reserve: None,
+                    situation: None,
+                    weeks_off: 0,
+                    pain: None,
+                };
+                let unit = did.unit.unwrap_or(MassUnit::Kg);
+                match load::begun(&graph, known, variation.row, &target, &inventory, unit)? {
+                    Ok((start, _)) => told.start = Some(start),
+                    Err(none) => told.no_start = Some(none),
+                }
+            }
+        }
+        reply.variations.push(told);
+    }
+    if found.is_empty() {
+        reply.notes.push("no variation here carries over without loading what is sore more".to_string());
+    } else {
+        let slot = Slot { lift, turns: found.iter().map(|v| v.row).collect() };
+        reply.plan = rotation(&[slot], weeks, every)
+            .iter()
+            .filter_map(|b| {
+                let row = *b.rows.first()?;
+                let (from_week, to_week) = (b.from, b.to);
+                Some(BlockTold { from_week, to_week, exercise: Named::row(kb, row), original: row == lift })
+            })
+            .collect();
+        reply.notes.push("a lift that still gains is not stale: keep it, and vary one thing at a time".to_string());
+        if weeks < every {
+            reply.notes.push(format!("{weeks} weeks are less than one block of {every}"));
+        }
+    }
+    if inventory.assumed {
+        reply.notes.push("no kit was named, so every kind of kit counts as there".to_string());
+    }
+    reply.cautions = cautions(kb, &sore);
+    reply.question = Some(Understood {
+        exercise: Named::row(kb, lift),
+        read_as: read_as.word(),
+        main,
+        weeks,
+        every,
+        sore: sore
+            .iter()
+            .map(|s| SoreRead {
+                region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+                aggravator: s.aggravator_name(kb),
+                level: s.level,
+                original_grade: joint_grade(kb, s, lift),
+            })
+            .collect(),
+        gym: GymRead { id: inventory.id.clone(), name: inventory.name.clone(), assumed: inventory.assumed },
+    });
+    Ok(reply)
+}
+
+fn variation_told<'k>(kb: &'k Kb, wanted: &Wanted<'_>, v: &Variation) -> VariationTold<'k> {
+    let record = kb.exercise(v.row);
+    VariationTold {
+        exercise: Named::row(kb, v.row),
+        differs: v
+            .emphasis
+            .iter()
+            .map(|e| match e {
+                Emphasis::Length => Differs::Length,
+                Emphasis::Position => Differs::Position,
+                Emphasis::Sides => Differs::Sides,
+                Emphasis::Implement => Differs::Implement,
+                Emphasis::Grip => Differs::Grip,
+                Emphasis::Stance => Differs::Stance,
+                Emphasis::Tempo => Differs::Tempo,
+                Emphasis::Range => Differs::Range,
+                Emphasis::Angle => Differs::Angle,
+            })
+            .collect(),
+        keeps_percent: percent(v.kept),
+        ratio: v.ratio.as_ref().map(told),
+        distance: v.distance,
+        spine: kb.spine_class(v.row),
+        sets_of: record.map_or_else(String::new, sets_of),
+        kit: kit_here(kb, wanted.inventory, v.row),
+        start: None,
+        no_start: None,
+        cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),
+    }
+}
