@@ -255,6 +255,7 @@ pub mod bounds {
         HEADROOM = "headroom", "m", 0.5, 6.0;
         SETS = "sets", "", 1.0, 100.0;
         METRES = "metres of a set", "m", 1.0, 5000.0;
+        TOLERANCE = "tolerance", "%", 0.0, 100.0;
         WEEKS = "weeks", "", 0.0, 520.0;
         POINTS = "spine points of a week", "", 0.0, 2000.0;
         SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;

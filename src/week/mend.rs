@@ -8,14 +8,18 @@
 mod limits;
 pub mod model;
 pub mod solve;
-mod ways;
+pub(super) mod ways;
 
 use std::time::Duration;
 
 use super::audit::{self, Audit, Finding, RULES};
 use super::count::Fact;
-use super::data::{Day, Row, Week};
+use super::data::{Day, Row, Week, WorkUnit};
 use crate::kb::Kb;
+use crate::kb::raw::People;
+use crate::load::begin::{Known, Lifter, Set, Target, begin};
+use crate::load::carryover::Graph;
+use crate::units::Kg;
 use limits::Promised;
 use model::{Ask, Error, Model};
 use ways::{Done, Ways};
@@ -29,6 +33,8 @@ pub struct Setting<'a> {
     pub keep: &'a [usize],
     /// How far the sets of a muscle may fall, per cent; as the base says when absent.
     pub tolerance_percent: Option<f64>,
+    /// Men's or women's figures for the load of a new exercise, where they differ.
+    pub people: Option<People>,
     /// Time for one search.
     pub limit: Duration,
 }
@@ -71,6 +77,8 @@ pub struct Mended {
     /// Positions, among the findings of the week as it was, of those that are about the row and
     /// were cleared.
     pub clears: Vec<usize>,
+    /// Why a new exercise has no load, where it has none.
+    pub no_load: Option<String>,
 }
 
 /// A mend.
@@ -120,14 +128,17 @@ pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> 
     let model =
         Model { rows: ways.rows.iter().map(|row| row.iter().map(|d| d.way.clone()).collect()).collect(), limits };
     let solved = model.solve_as_far_as_possible(setting.limit)?;
-    let taken: Vec<Option<&Done>> = ways.rows.iter().zip(&solved.ways).map(|(row, at)| row.get(*at)).collect();
+    let mut taken: Vec<Option<Done>> =
+        ways.rows.iter().zip(&solved.ways).map(|(row, at)| row.get(*at).cloned()).collect();
+    let no_loads = with_loads(kb, week, &mut taken, setting);
     let (mended, places) = assembled(week, &taken);
     let (mended, places, reordered) = in_order(kb, mended, places, setting);
     let after = audit::audit(kb, &mended, &setting.audit);
     let cleared: Vec<usize> = gone(&before.findings, &after.findings);
     let count = week.rows().len();
     let rows = taken.iter().enumerate().filter_map(|(at, done)| {
-        let change = done.map_or(Change::Kept, |d| d.change);
+        let change = done.as_ref().map_or(Change::Kept, |d| d.change);
+        let no_load = no_loads.iter().find(|(row, _)| *row == at).map(|(_, why)| why.clone());
         let before_at = (at < count).then_some(at);
         let after_at = places.iter().position(|p| *p == at);
         let about = |f: &&usize| before.findings.get(**f).is_some_and(|f| f.rows.contains(&at));
@@ -159,12 +170,72 @@ pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> 
     })
 }
 
+/// Puts the load of a first session into every row with a new exercise; tells of which there is
+/// none, by its place, and why.
+fn with_loads(
+    kb: &Kb,
+    week: &Week,
+    taken: &mut [Option<Done>],
+    setting: &Setting<'_>,
+) -> Vec<(usize, String)> {
+    let graph = Graph::new(kb);
+    let mut none = Vec::new();
+    for (at, done) in taken.iter_mut().enumerate() {
+        let Some(Done { change: Change::Swapped { .. }, row: Some(row), .. }) = done else { continue };
+        let Some(before) = week.rows().get(at) else { continue };
+        match first_load(kb, &graph, before, row, setting) {
+            Ok(load) => row.load = Some(load),
+            Err(why) => none.push((at, why)),
+        }
+    }
+    none
+}
+
+/// The load that a row with a new exercise begins with, from what the row said of the old one.
+///
+/// # Errors
+/// Why there is none, in words.
+pub fn first_load(
+    kb: &Kb,
+    graph: &Graph<'_>,
+    before: &Row,
+    after: &Row,
+    setting: &Setting<'_>,
+) -> Result<Kg, String> {
+    if [before, after].iter().any(|row| row.work.unit != WorkUnit::Repetitions) {
+        return Err("no best follows from time or distance".to_string());
+    }
+    let load = before.load.ok_or("the row says no load")?;
+    let lifter = Lifter { mass: setting.audit.body.mass(), people: setting.people };
+    // The fewest repetitions of a range are what the load is sure to be good for.
+    let set = Set {
+        load,
+        repetitions: f64::from(before.work.low),
+        reserve: before.reserve.unwrap_or(kb.week.hard.assumed_reserve),
+    };
+    let known = Known::new(graph, before.exercise, set, lifter).map_err(|e| e.to_string())?;
+    let target = Target {
+        repetitions: f64::from(after.work.high),
+        reserve: before.reserve,
+        situation: None,
+        weeks_off: 0,
+        pain: None,
+    };
+    let begun = begin(graph, &known, after.exercise, &target, setting.audit.inventory, before.unit)
+        .map_err(|e| e.to_string())?;
+    match (&begun.carried, begun.body) {
+        (Some(carried), _) => Ok(carried.load),
+        (None, Some(_)) => Ok(Kg(0.0)),
+        (None, None) => Err("nothing here takes a load that could be counted".to_string()),
+    }
+}
+
 /// The week with the ways taken, and for each of its rows which one of `taken` it is. A row that
 /// comes from another day follows those of the day.
-fn assembled(week: &Week, taken: &[Option<&Done>]) -> (Week, Vec<usize>) {
+fn assembled(week: &Week, taken: &[Option<Done>]) -> (Week, Vec<usize>) {
     let mut rows: Vec<(Row, usize, bool)> = Vec::with_capacity(taken.len());
     for (at, done) in taken.iter().enumerate() {
-        let Some(row) = done.and_then(|d| d.row.clone()) else { continue };
+        let Some(row) = done.as_ref().and_then(|d| d.row.clone()) else { continue };
         let came = week.rows().get(at).is_none_or(|before| before.day != row.day);
         rows.push((row, at, came));
     }

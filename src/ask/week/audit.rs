@@ -20,7 +20,7 @@ use crate::rank::Sore;
 use crate::units::bounds;
 use crate::week::audit::{self, Audit, Setting, Sums};
 use crate::week::count::{Fact, MuscleSets};
-use crate::week::{Week, WorkUnit, dose};
+use crate::week::{Row, Week, WorkUnit, dose};
 
 words! {
     /// How much a finding matters.
@@ -524,14 +524,7 @@ fn told<'k>(
     AuditRead {
         person,
         gym,
-        sore: sore
-            .iter()
-            .map(|s| SoreWeek {
-                region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
-                aggravator: s.aggravator_name(kb),
-                level: s.level,
-            })
-            .collect(),
+        sore: sore_read(kb, sore),
         verdict: match audit.verdict {
             audit::Verdict::Fine => Verdict::Fine,
             audit::Verdict::Overloaded => Verdict::Overloaded,
@@ -573,7 +566,16 @@ fn told<'k>(
     }
 }
 
-fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option<FindingRead<'k>> {
+pub(super) fn sore_read<'k>(kb: &'k Kb, sore: &[Sore]) -> Vec<SoreWeek<'k>> {
+    let read = |s: &Sore| SoreWeek {
+        region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+        aggravator: s.aggravator_name(kb),
+        level: s.level,
+    };
+    sore.iter().map(read).collect()
+}
+
+pub(super) fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option<FindingRead<'k>> {
     let rule = found.rule()?;
     let mut lines: Vec<usize> = found.rows.iter().filter_map(|at| facts.get(*at)).map(|f| f.row.line).collect();
     lines.sort_unstable();
@@ -602,19 +604,24 @@ fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option
     })
 }
 
-fn row<'k>(kb: &'k Kb, fact: &Fact<'_>) -> RowRead<'k> {
-    let row = fact.row;
+/// The work of a set in words.
+pub(super) fn work_said(row: &Row) -> String {
     let unit = match row.work.unit {
         WorkUnit::Repetitions => "",
         WorkUnit::Seconds => " s",
         WorkUnit::Metres => " m",
     };
     let (low, high) = (row.work.low, row.work.high);
+    if low == high { format!("{low}{unit}") } else { format!("{low} to {high}{unit}") }
+}
+
+fn row<'k>(kb: &'k Kb, fact: &Fact<'_>) -> RowRead<'k> {
+    let row = fact.row;
     RowRead {
         line: row.line,
         exercise: Named::row(kb, row.exercise),
         sets: row.sets,
-        work: if low == high { format!("{low}{unit}") } else { format!("{low} to {high}{unit}") },
+        work: work_said(row),
         load_kg: row.load.map(|kg| round(kg.get(), 2)),
         counted: kb.table.rows.get(row.exercise).map_or("", |r| counted_as(r.counted)),
         hard: fact.hard > 0,

@@ -651,6 +651,12 @@ pub(super) fn asked(kb: &Kb, row: &Row) -> RowAsk {
     }
 }
 
+/// The load of a row with its unit, as a lifter writes it.
+pub(super) fn load_said(kb: &Kb, row: &Row) -> String {
+    let load = load_written(kb, row, false);
+    if load == "body" || load.is_empty() { load } else { format!("{load} {}", row.unit) }
+}
+
 /// The cells of a row, in the order of the columns.
 pub(super) fn written(kb: &Kb, row: &Row, since_deload: Option<u16>, comma: bool) -> Vec<String> {
     let weeks = |weeks: Option<u16>| weeks.map_or_else(String::new, |w| w.to_string());

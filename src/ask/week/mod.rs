@@ -6,6 +6,8 @@
 
 pub mod audit;
 pub mod cells;
+pub mod deload;
+pub mod mend;
 pub mod table;
 
 use std::path::Path;
@@ -13,9 +15,16 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Error, json};
+use super::forces::{Sex, body};
+use super::swap::{GymAsk, GymRead, SignRead, SoreAsk, round, signs, sores};
+use super::{Error, Named, bounded, inventory, json};
+use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::week::Week;
+use crate::kb::raw::{People, Training, Urgency};
+use crate::mechanics::anthropometry::Body;
+use crate::rank::Sore;
+use crate::week::audit::Setting;
+use crate::week::{Row, Week};
 use cells::{Column, Typed};
 
 /// A cell as JSON has it: a number or a text.
@@ -73,6 +82,128 @@ pub struct RowAsk {
     /// Words of your own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+}
+
+/// A row as it is told beside another.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RowTold<'k> {
+    /// Day, 1 Monday to 7 Sunday.
+    pub day: u8,
+    /// Its name.
+    pub day_name: &'static str,
+    /// Exercise.
+    pub exercise: Named<'k>,
+    /// Sets.
+    pub sets: u16,
+    /// Work of a set: "8 to 10", "30 s".
+    pub work: String,
+    /// Load as the exercise counts it, kg; absent where the row says none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load_kg: Option<f64>,
+    /// The same as it is written in a table; absent where the row says none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<String>,
+    /// Repetitions left in reserve, where the row says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reserve: Option<f64>,
+}
+
+impl<'k> RowTold<'k> {
+    fn of(kb: &'k Kb, row: &Row) -> Self {
+        Self {
+            day: row.day.number(),
+            day_name: row.day.name(),
+            exercise: Named::row(kb, row.exercise),
+            sets: row.sets,
+            work: audit::work_said(row),
+            load_kg: row.load.map(|kg| round(kg.get(), 2)),
+            load: row.load.map(|_| cells::load_said(kb, row)),
+            reserve: row.reserve,
+        }
+    }
+}
+
+/// The rows of a week as they can be asked again.
+fn rows_asked(kb: &Kb, week: &Week) -> Vec<RowAsk> {
+    week.rows().iter().map(|row| cells::asked(kb, row)).collect()
+}
+
+/// What was asked about the person, the place and what is sore, resolved.
+struct Circumstances {
+    level: Training,
+    inventory: Inventory,
+    sore: Vec<Sore>,
+    body: Body,
+    people: Option<People>,
+    keep: Vec<usize>,
+}
+
+/// The members of a question that say so, whichever question it is.
+struct Said<'r> {
+    level: Option<Training>,
+    gym: Option<&'r GymAsk>,
+    have: &'r [String],
+    improvise: bool,
+    sore: &'r [SoreAsk],
+    body_mass_kg: Option<f64>,
+    sex: Option<Sex>,
+    keep: &'r [usize],
+}
+
+impl Said<'_> {
+    fn resolved(&self, kb: &Kb, week: &Week, notes: &mut Vec<String>) -> Result<Circumstances, Error> {
+        bounded(self.sore, "/sore")?;
+        let line = |(i, line): (usize, &usize)| {
+            week.rows().iter().position(|row| row.line == *line).ok_or_else(|| Error::Unknown {
+                what: "row",
+                given: line.to_string(),
+                pointer: format!("/keep/{i}"),
+                nearest: nearest_lines(week, *line),
+            })
+        };
+        Ok(Circumstances {
+            level: self.level.unwrap_or(Training::Intermediate),
+            sore: sores(kb, self.sore, notes)?,
+            inventory: inventory(kb, self.gym, self.have)?.improvising(self.improvise),
+            body: body(self.body_mass_kg, None, self.sex)?,
+            people: self.sex.map(|sex| if sex == Sex::Female { People::Women } else { People::Men }),
+            keep: self.keep.iter().enumerate().map(line).collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+/// The lines nearest to one that no row stands on.
+fn nearest_lines(week: &Week, line: usize) -> Vec<String> {
+    let mut lines: Vec<usize> = week.rows().iter().map(|row| row.line).collect();
+    lines.sort_by_key(|l| (l.abs_diff(line), *l));
+    lines.iter().take(3).map(usize::to_string).collect()
+}
+
+impl Circumstances {
+    fn setting(&self) -> Setting<'_> {
+        Setting {
+            level: self.level,
+            inventory: &self.inventory,
+            sore: &self.sore,
+            body: &self.body,
+            since_deload: None,
+            signals: &[],
+            mean_points: None,
+        }
+    }
+
+    fn gym(&self) -> GymRead {
+        let here = &self.inventory;
+        GymRead { id: here.id.clone(), name: here.name.clone(), assumed: here.assumed }
+    }
+}
+
+/// Signs of an emergency among those named; where there are any, the answer ends with them.
+fn emergencies<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
+    bounded(given, "/signs")?;
+    let mut signs = signs(kb, given)?;
+    signs.retain(|s| s.urgency == Urgency::Emergency);
+    Ok(signs)
 }
 
 /// How a table was written, so that it can be written back the same.

@@ -204,6 +204,14 @@ pub enum Error {
     Solver(#[from] solve::Unsolved),
 }
 
+impl Error {
+    /// Whether there may be a mend that was not found in time.
+    #[must_use]
+    pub const fn is_out_of_time(&self) -> bool {
+        matches!(self, Self::Solver(solve::Unsolved::OutOfTime(_)))
+    }
+}
+
 impl Model {
     /// The cheapest mend that meets every ask.
     ///

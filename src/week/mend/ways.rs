@@ -74,6 +74,13 @@ impl Ways {
     }
 }
 
+/// Stand-ins of a row that ease its tier or a sore region, best first.
+pub fn lighter(kb: &Kb, row: &Row, setting: &Setting<'_>) -> Vec<Row> {
+    let promised = Promised { limits: Default::default(), stacked: Vec::new(), missing: Vec::new() };
+    let maker = Maker { kb, setting, promised: &promised, costs: &kb.week.mending, light_row: light_row(kb, setting) };
+    maker.stand_ins(row).into_iter().map(|(to, _)| maker.swapped(row, to)).collect()
+}
+
 /// The limit of `row-after-hinge`: the greatest share of the best that is still light.
 fn light_row(kb: &Kb, setting: &Setting<'_>) -> f64 {
     kb.week.rule("row-after-hinge").and_then(|r| r.limit(setting.audit.level)).unwrap_or(0.0)
