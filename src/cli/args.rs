@@ -372,6 +372,93 @@ pub enum Week {
     /// Spine load by day, sets by muscle, and what stands out
     #[command(override_usage = "stead week audit FILE [OPTIONS]")]
     Audit(Box<WeekAudit>),
+    /// The smallest change that clears what stands out
+    #[command(override_usage = "stead week mend FILE [OPTIONS]")]
+    Mend(Box<WeekMend>),
+    /// A lighter week: fewer sets, less load, the same lifts
+    #[command(override_usage = "stead week deload FILE [OPTIONS]")]
+    Deload(Box<WeekDeload>),
+}
+
+/// Where a week is trained, by whom, and what is sore.
+#[derive(Debug, Default, Args)]
+pub struct WeekHere {
+    /// What is sore, what brings it on, and how much, as in
+    /// knee, shoulder=6, low-back:flexion=mild; repeatable
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Count makeshift set-ups as kit
+    #[arg(long)]
+    pub improvise: bool,
+    /// Your body mass, as in 80kg or 176lb [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your sex, where figures differ [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// Where the new week goes.
+#[derive(Debug, Default, Args)]
+pub struct NewWeek {
+    /// Write the new week into this file: CSV in the form of
+    /// the old one, or JSON where its name ends in .json
+    #[arg(long, value_name = "NEWFILE", requires = "file")]
+    pub to: Option<PathBuf>,
+    /// Write over a file that is there; never over the week
+    /// that was read
+    #[arg(long, requires = "to")]
+    pub replace: bool,
+}
+
+/// `stead week mend`.
+#[derive(Debug, Default, Args)]
+pub struct WeekMend {
+    /// The week: a CSV file with the columns day, exercise,
+    /// sets, reps and, if you like, load, unit, rir, weeks-on;
+    /// or a .json file with the same rows
+    #[arg(value_name = "FILE", required_unless_present = "sign")]
+    pub file: Option<PathBuf>,
+    /// How long you have trained [default: intermediate]
+    #[arg(long, value_parser = training())]
+    pub level: Option<Training>,
+    /// Line of a row that stays as it is; repeatable
+    #[arg(long, value_name = "LINE")]
+    pub keep: Vec<usize>,
+    /// How far the sets of a muscle may fall [default: 10]
+    #[arg(long, value_name = "PERCENT")]
+    pub tolerance: Option<f64>,
+    /// The place and the person.
+    #[command(flatten)]
+    pub here: WeekHere,
+    /// The new week.
+    #[command(flatten)]
+    pub new: NewWeek,
+}
+
+/// `stead week deload`.
+#[derive(Debug, Default, Args)]
+pub struct WeekDeload {
+    /// The week: a CSV file with the columns day, exercise,
+    /// sets, reps and, if you like, load, unit, rir, weeks-on;
+    /// or a .json file with the same rows
+    #[arg(value_name = "FILE", required_unless_present = "sign")]
+    pub file: Option<PathBuf>,
+    /// The place and the person.
+    #[command(flatten)]
+    pub here: WeekHere,
+    /// The new week.
+    #[command(flatten)]
+    pub new: NewWeek,
 }
 
 /// `stead week audit`.

@@ -16,6 +16,7 @@ mod load;
 mod output;
 mod papers;
 mod plot;
+mod progress;
 mod quantity;
 mod serve;
 mod show;

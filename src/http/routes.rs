@@ -46,6 +46,8 @@ routes! {
     LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
     VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
+    WEEK_MEND = "/v1/week/mend", ASK, "the smallest change to a week that clears what stands out";
+    WEEK_DELOAD = "/v1/week/deload", ASK, "a lighter week of the same lifts";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -66,6 +68,8 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(LADDER, ladder))
         .service(asking(VARY, vary))
         .service(asking(WEEK_AUDIT, week_audit))
+        .service(asking(WEEK_MEND, week_mend))
+        .service(asking(WEEK_DELOAD, week_deload))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -188,6 +192,28 @@ async fn week_audit(
     let bytes = body::read(&request, payload, limits).await?;
     let question: ask::week::audit::Request = body::parse(&bytes)?;
     reply(Place::Body, || ask::week::audit::answer(&engine, &question))
+}
+
+async fn week_mend(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::week::mend::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::week::mend::answer(&engine, &question))
+}
+
+async fn week_deload(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
+    let bytes = body::read(&request, payload, limits).await?;
+    let question: ask::week::deload::Request = body::parse(&bytes)?;
+    reply(Place::Body, || ask::week::deload::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
