@@ -7,6 +7,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use actix_web::{FromRequest, Handler, HttpRequest, HttpResponse, Resource, Responder, guard, web};
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 
 use super::error::{Failure, KINDS, Place};
 use super::query::Query;
@@ -129,10 +130,14 @@ fn guarded(media: &'static str, made: impl FnOnce() -> Result<Vec<u8>, Failure>)
     Ok(HttpResponse::Ok().content_type(media).body(body))
 }
 
-async fn swap(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+/// The question that a body asks, read within the limits of the server.
+async fn question<Q: DeserializeOwned>(request: &HttpRequest, payload: web::Payload) -> Result<Q, Failure> {
     let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::swap::Request = body::parse(&bytes)?;
+    body::parse(&body::read(request, payload, limits).await?)
+}
+
+async fn swap(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let question: ask::swap::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::swap::answer(&engine, &question))
 }
 
@@ -141,9 +146,7 @@ async fn forces(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::forces::Request = body::parse(&bytes)?;
+    let question: ask::forces::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::forces::answer(&engine, &question))
 }
 
@@ -152,16 +155,12 @@ async fn carryover(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::carryover::Request = body::parse(&bytes)?;
+    let question: ask::carryover::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::carryover::answer(&engine, &question))
 }
 
 async fn load(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::load::Request = body::parse(&bytes)?;
+    let question: ask::load::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::load::answer(&engine, &question))
 }
 
@@ -170,16 +169,12 @@ async fn ladder(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::ladder::Request = body::parse(&bytes)?;
+    let question: ask::ladder::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::ladder::answer(&engine, &question))
 }
 
 async fn vary(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::vary::Request = body::parse(&bytes)?;
+    let question: ask::vary::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::vary::answer(&engine, &question))
 }
 
@@ -188,9 +183,7 @@ async fn week_audit(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::week::audit::Request = body::parse(&bytes)?;
+    let question: ask::week::audit::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::week::audit::answer(&engine, &question))
 }
 

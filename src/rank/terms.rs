@@ -319,10 +319,12 @@ impl Choices {
         // A variation of what is named comes to mind next, unless it is much the easier one.
         let variation = |(at, row): (usize, &Row)| {
             let parent = usize::from(row.parent);
+            let named = this.value.get(parent).copied().unwrap_or(0);
+            if named == 0 || parent == question.original || this.place.get(at) != Some(&0) {
+                return 0;
+            }
             let as_hard = kb.table.rows.get(parent).is_none_or(|p| row.demand_bm >= AS_HARD * p.demand_bm);
-            let near = this.place.get(at) == Some(&0) && parent != question.original && as_hard;
-            let value = if near { this.value.get(parent).copied().unwrap_or(0) } else { 0 };
-            (f64::from(value) * shares.variation + 0.5) as u16
+            if as_hard { (f64::from(named) * shares.variation + 0.5) as u16 } else { 0 }
         };
         let near: Vec<u16> = kb.table.rows.iter().enumerate().map(variation).collect();
         for (value, near) in this.value.iter_mut().zip(near) {

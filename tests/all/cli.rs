@@ -449,7 +449,9 @@ fn an_export_goes_where_it_is_told_and_over_nothing() {
         let to = path.display().to_string();
         let output = ask(&["kb", "export", "--as", form, "--to", &to]);
         assert_eq!(code(&output), 0, "{form}: {}", err(&output));
-        assert!(out(&output).starts_with("Written to "), "{}", out(&output));
+        // Where the path is long the line is broken before it.
+        assert!(out(&output).starts_with("Written to"), "{}", out(&output));
+        assert!(out(&output).contains(&to), "{}", out(&output));
         assert_eq!(std::fs::read(&path).unwrap(), printed.stdout, "{form}");
         // Whatever is there stays, unless told otherwise.
         std::fs::write(&path, "the cox's own").unwrap();
