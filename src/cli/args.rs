@@ -453,6 +453,9 @@ pub struct WeekDeload {
     /// or a .json file with the same rows
     #[arg(value_name = "FILE", required_unless_present = "sign")]
     pub file: Option<PathBuf>,
+    /// Sets of your last seven days
+    #[arg(long, value_name = "N")]
+    pub sets_last_week: Option<u32>,
     /// The place and the person.
     #[command(flatten)]
     pub here: WeekHere,
@@ -504,6 +507,12 @@ pub struct WeekAudit {
     /// Your mean points of spine load over four weeks
     #[arg(long, value_name = "N")]
     pub mean_points: Option<f64>,
+    /// Your age; above 50 a lighter week is due earlier
+    #[arg(long, value_name = "YEARS")]
+    pub age: Option<u16>,
+    /// Sets of your last seven days
+    #[arg(long, value_name = "N")]
+    pub sets_last_week: Option<u32>,
     /// Draw the week into a new file; an existing file is
     /// never replaced
     #[arg(long, value_name = "FILE")]

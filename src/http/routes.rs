@@ -117,17 +117,27 @@ async fn unknown_path(request: HttpRequest) -> Result<HttpResponse, Failure> {
 
 /// Has a question answered and writes the reply as compact JSON.
 fn reply<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<HttpResponse, Failure> {
-    guarded("application/json", || {
+    Ok(HttpResponse::Ok().content_type(JSON).body(written(place, answer)?))
+}
+
+/// The answer to a question as compact JSON.
+fn written<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<Vec<u8>, Failure> {
+    caught(|| {
         let reply = answer().map_err(|error| Failure::Question { error, place })?;
         serde_json::to_vec(&reply).map_err(|_| Failure::Fault("the reply does not serialise"))
     })
 }
 
+const JSON: &str = "application/json";
+
 /// A reply of the bytes that `made` makes. A panic below becomes a problem reply and leaves the
 /// worker alive: a base never changes, so nothing is left half done.
 fn guarded(media: &'static str, made: impl FnOnce() -> Result<Vec<u8>, Failure>) -> Result<HttpResponse, Failure> {
-    let body = catch_unwind(AssertUnwindSafe(made)).map_err(|_| Failure::Fault("a panic while answering"))??;
-    Ok(HttpResponse::Ok().content_type(media).body(body))
+    Ok(HttpResponse::Ok().content_type(media).body(caught(made)?))
+}
+
+fn caught(made: impl FnOnce() -> Result<Vec<u8>, Failure>) -> Result<Vec<u8>, Failure> {
+    catch_unwind(AssertUnwindSafe(made)).map_err(|_| Failure::Fault("a panic while answering"))?
 }
 
 /// The question that a body asks, read within the limits of the server.
@@ -192,10 +202,12 @@ async fn week_mend(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::week::mend::Request = body::parse(&bytes)?;
-    reply(Place::Body, || ask::week::mend::answer(&engine, &question))
+    let question: ask::week::mend::Request = question(&request, payload).await?;
+    // A search may take seconds, which would keep the other requests of a worker waiting.
+    let engine = engine.into_inner();
+    let answered = web::block(move || written(Place::Body, || ask::week::mend::answer(&engine, &question)));
+    let body = answered.await.map_err(|_| Failure::Fault("the search was broken off"))??;
+    Ok(HttpResponse::Ok().content_type(JSON).body(body))
 }
 
 async fn week_deload(
@@ -203,9 +215,7 @@ async fn week_deload(
     payload: web::Payload,
     engine: web::Data<Engine>,
 ) -> Result<HttpResponse, Failure> {
-    let limits = request.app_data::<Limits>().copied().unwrap_or_default();
-    let bytes = body::read(&request, payload, limits).await?;
-    let question: ask::week::deload::Request = body::parse(&bytes)?;
+    let question: ask::week::deload::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::week::deload::answer(&engine, &question))
 }
 

@@ -155,6 +155,10 @@ pub struct Setting<'a> {
     pub signals: &'a [usize],
     /// Mean of the points of spine load over the last four weeks, if known.
     pub mean_points: Option<f64>,
+    /// Age, years, if known: from some age on a lighter week is due as early as for the advanced.
+    pub age: Option<u16>,
+    /// Sets of the last seven days, if known: after few of them no lighter week is needed.
+    pub sets_last_week: Option<u32>,
 }
 
 /// Sums of a day or of the week.
@@ -759,8 +763,23 @@ fn since_deload(c: &Context<'_>) -> Option<u16> {
     c.setting.since_deload.or(c.week.since_deload)
 }
 
+/// Whether the last seven days were a lighter week already.
+pub fn was_light(kb: &Kb, sets: u32, sets_last_week: Option<u32>) -> bool {
+    sets_last_week.is_some_and(|last| f64::from(last) < kb.week.deload.light_already * f64::from(sets))
+}
+
+/// The limit of a rule about lighter weeks, which come earlier from some age on.
+fn deload_limit(c: &Context<'_>, id: &str) -> f64 {
+    let older = c.setting.age.is_some_and(|age| age > c.kb.week.deload.older_than);
+    let early = c.kb.week.rule(id).and_then(|r| r.limit(Training::Advanced)).filter(|_| older);
+    early.map_or_else(|| c.limit(id), |early| early.min(c.limit(id)))
+}
+
 fn deload_due(c: &Context<'_>) -> Vec<Found> {
-    let limit = c.limit("deload-due");
+    let limit = deload_limit(c, "deload-due");
+    if was_light(c.kb, c.sums.sets, c.setting.sets_last_week) {
+        return Vec::new();
+    }
     let Some(weeks) = since_deload(c).filter(|w| f64::from(*w) >= limit) else { return Vec::new() };
     let words = format!(
         "a lighter week is due: the last was {} ago, {} at most",
@@ -771,7 +790,10 @@ fn deload_due(c: &Context<'_>) -> Vec<Found> {
 }
 
 fn deload_near(c: &Context<'_>) -> Vec<Found> {
-    let (from, due) = (c.limit("deload-near"), c.limit("deload-due"));
+    let (from, due) = (deload_limit(c, "deload-near"), deload_limit(c, "deload-due"));
+    if was_light(c.kb, c.sums.sets, c.setting.sets_last_week) {
+        return Vec::new();
+    }
     let within = |weeks: &u16| f64::from(*weeks) >= from && f64::from(*weeks) < due;
     let Some(weeks) = since_deload(c).filter(within) else { return Vec::new() };
     let weeks = counted(u32::from(weeks), "week");

@@ -48,7 +48,11 @@ pub fn deload(kb: &Kb, week: &Week, setting: &mend::Setting<'_>) -> Deload {
         .rows()
         .iter()
         .zip(fewer)
-        .map(|(row, sets)| if back { supported(kb, &graph, row, sets, setting) } else { lighter(kb, row, sets, setting) })
+        .map(
+            |(row, sets)| {
+                if back { supported(kb, &graph, row, sets, setting) } else { lighter(kb, row, sets, setting) }
+            },
+        )
         .collect();
     Deload { week: Week::new(rows.iter().map(|l| l.row.clone()).collect(), Some(0)), rows, back }
 }

@@ -17,11 +17,11 @@ use super::count::Fact;
 use super::data::{Day, Row, Week, WorkUnit};
 use crate::kb::Kb;
 use crate::kb::raw::People;
-use crate::load::begin::{Known, Lifter, Set, Target, begin};
-use crate::load::carryover::Graph;
+use crate::load::begin::{Known, Lifter, NoBegin, NoBest, Set, Target, begin};
+use crate::load::carryover::{Graph, NoRatio};
 use crate::units::Kg;
 use limits::Promised;
-use model::{Ask, Error, Model};
+use model::{Ask, Error, GivenUp, Limits, Mended as Solved, Model};
 use ways::{Done, Ways};
 
 /// What a week is mended for.
@@ -46,6 +46,11 @@ pub enum Change {
     Kept,
     /// Fewer sets.
     Cut {
+        /// Sets now.
+        to: u16,
+    },
+    /// More sets.
+    Raised {
         /// Sets now.
         to: u16,
     },
@@ -96,9 +101,8 @@ pub struct Mend {
     pub least: i64,
     /// Positions, among the findings of the week as it was, of those that are gone.
     pub cleared: Vec<usize>,
-    /// What could not be met: in each list asks that cannot be met together, the first of which
-    /// was given up.
-    pub given_up: Vec<Vec<Ask>>,
+    /// What could not be met.
+    pub given_up: Vec<GivenUp>,
 }
 
 impl Mend {
@@ -122,15 +126,17 @@ impl Mend {
 pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> Result<Mend, Error> {
     let promised = Promised::of(kb, before, setting);
     let ways = Ways::of(kb, week, before, &promised, setting);
-    let mut limits = promised.limits;
-    limits.patterns.extend(&ways.added);
-    limits.patterns.sort_unstable();
-    let model =
-        Model { rows: ways.rows.iter().map(|row| row.iter().map(|d| d.way.clone()).collect()).collect(), limits };
-    let solved = model.solve_as_far_as_possible(setting.limit)?;
-    let mut taken: Vec<Option<Done>> =
-        ways.rows.iter().zip(&solved.ways).map(|(row, at)| row.get(*at).cloned()).collect();
+    let solved = model_of(&ways, promised.limits).solve_as_far_as_possible(setting.limit)?;
+    let mut taken = taken_of(&ways, &solved.ways);
     let no_loads = with_loads(kb, week, &mut taken, setting);
+    let more = with_missing(kb, week, &taken, setting)?;
+    let solved = Solved {
+        cost: solved.cost + more.cost,
+        least: solved.least + more.least,
+        given_up: [solved.given_up, more.given_up].concat(),
+        ..solved
+    };
+    taken.extend(more.taken);
     let (mended, places) = assembled(week, &taken);
     let (mended, places, reordered) = in_order(kb, mended, places, setting);
     let after = audit::audit(kb, &mended, &setting.audit);
@@ -157,6 +163,7 @@ pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> 
             after: after_at,
             change,
             clears,
+            no_load,
         })
     });
     Ok(Mend {
@@ -170,14 +177,47 @@ pub fn mend(kb: &Kb, week: &Week, before: &Audit<'_>, setting: &Setting<'_>) -> 
     })
 }
 
+fn model_of(ways: &Ways, limits: Limits) -> Model {
+    Model { rows: ways.rows.iter().map(|row| row.iter().map(|d| d.way.clone()).collect()).collect(), limits }
+}
+
+fn taken_of(ways: &Ways, at: &[usize]) -> Vec<Option<Done>> {
+    ways.rows.iter().zip(at).map(|(row, at)| row.get(*at).cloned()).collect()
+}
+
+/// What is put on.
+struct More {
+    taken: Vec<Option<Done>>,
+    cost: i64,
+    least: i64,
+    given_up: Vec<GivenUp>,
+}
+
+/// What is put on for patterns that the changed week has nothing of, where that breaks no limit. It
+/// is looked for once the rows stand, so that a missing pattern never changes one.
+fn with_missing(kb: &Kb, week: &Week, taken: &[Option<Done>], setting: &Setting<'_>) -> Result<More, Error> {
+    let (changed, _) = assembled(week, taken);
+    let before = audit::audit(kb, &changed, &setting.audit);
+    let promised = Promised::of(kb, &before, setting);
+    let none = More { taken: Vec::new(), cost: 0, least: 0, given_up: Vec::new() };
+    if promised.missing.is_empty() || changed.rows().is_empty() {
+        return Ok(none);
+    }
+    let ways = Ways::of_missing(kb, &changed, &before, &promised, setting);
+    let limits = Limits { missing: promised.missing.clone(), ..promised.limits };
+    let solved = model_of(&ways, limits).solve_as_far_as_possible(setting.limit)?;
+    let missed = |given_up: &GivenUp| matches!(given_up.ask, Ask::Missing(_));
+    Ok(More {
+        taken: taken_of(&ways, &solved.ways).split_off(changed.rows().len()),
+        cost: solved.cost,
+        least: solved.least,
+        given_up: solved.given_up.into_iter().filter(missed).collect(),
+    })
+}
+
 /// Puts the load of a first session into every row with a new exercise; tells of which there is
 /// none, by its place, and why.
-fn with_loads(
-    kb: &Kb,
-    week: &Week,
-    taken: &mut [Option<Done>],
-    setting: &Setting<'_>,
-) -> Vec<(usize, String)> {
+fn with_loads(kb: &Kb, week: &Week, taken: &mut [Option<Done>], setting: &Setting<'_>) -> Vec<(usize, String)> {
     let graph = Graph::new(kb);
     let mut none = Vec::new();
     for (at, done) in taken.iter_mut().enumerate() {
@@ -185,7 +225,7 @@ fn with_loads(
         let Some(before) = week.rows().get(at) else { continue };
         match first_load(kb, &graph, before, row, setting) {
             Ok(load) => row.load = Some(load),
-            Err(why) => none.push((at, why)),
+            Err(why) => none.push((at, why.to_string())),
         }
     }
     none
@@ -194,18 +234,12 @@ fn with_loads(
 /// The load that a row with a new exercise begins with, from what the row said of the old one.
 ///
 /// # Errors
-/// Why there is none, in words.
-pub fn first_load(
-    kb: &Kb,
-    graph: &Graph<'_>,
-    before: &Row,
-    after: &Row,
-    setting: &Setting<'_>,
-) -> Result<Kg, String> {
+/// [`NoLoad`].
+pub fn first_load(kb: &Kb, graph: &Graph<'_>, before: &Row, after: &Row, setting: &Setting<'_>) -> Result<Kg, NoLoad> {
     if [before, after].iter().any(|row| row.work.unit != WorkUnit::Repetitions) {
-        return Err("no best follows from time or distance".to_string());
+        return Err(NoLoad::NotRepetitions);
     }
-    let load = before.load.ok_or("the row says no load")?;
+    let load = before.load.ok_or(NoLoad::Unsaid)?;
     let lifter = Lifter { mass: setting.audit.body.mass(), people: setting.people };
     // The fewest repetitions of a range are what the load is sure to be good for.
     let set = Set {
@@ -213,7 +247,7 @@ pub fn first_load(
         repetitions: f64::from(before.work.low),
         reserve: before.reserve.unwrap_or(kb.week.hard.assumed_reserve),
     };
-    let known = Known::new(graph, before.exercise, set, lifter).map_err(|e| e.to_string())?;
+    let known = Known::new(graph, before.exercise, set, lifter)?;
     let target = Target {
         repetitions: f64::from(after.work.high),
         reserve: before.reserve,
@@ -221,12 +255,43 @@ pub fn first_load(
         weeks_off: 0,
         pain: None,
     };
-    let begun = begin(graph, &known, after.exercise, &target, setting.audit.inventory, before.unit)
-        .map_err(|e| e.to_string())?;
+    let begun = match begin(graph, &known, after.exercise, &target, setting.audit.inventory, before.unit) {
+        Ok(begun) => begun,
+        Err(NoBegin::Ratio(NoRatio::BodyIsLoad { .. }) | NoBegin::BodyIsMore { .. }) => return Ok(Kg(0.0)),
+        Err(e) => return Err(e.into()),
+    };
     match (&begun.carried, begun.body) {
         (Some(carried), _) => Ok(carried.load),
         (None, Some(_)) => Ok(Kg(0.0)),
-        (None, None) => Err("nothing here takes a load that could be counted".to_string()),
+        (None, None) => Err(NoLoad::Uncounted),
+    }
+}
+
+/// Why a row with a new exercise has no load.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoLoad {
+    /// The work is not counted in repetitions.
+    #[error("no best follows from time or distance")]
+    NotRepetitions,
+    /// The row says no load.
+    #[error("the row says no load")]
+    Unsaid,
+    /// Nothing here takes a load that could be counted.
+    #[error("nothing here takes a load that could be counted")]
+    Uncounted,
+    /// The set says no best.
+    #[error(transparent)]
+    NoBest(#[from] NoBest),
+    /// None follows, or the gym makes none up.
+    #[error(transparent)]
+    None(#[from] NoBegin),
+}
+
+impl NoLoad {
+    /// Whether a load would follow but cannot be put together here.
+    #[must_use]
+    pub const fn is_of_the_gym(&self) -> bool {
+        matches!(self, Self::None(NoBegin::Carry(_)))
     }
 }
 

@@ -40,6 +40,8 @@ mod loading;
 mod mechanics;
 /// The smallest change to a week, beside another solver.
 mod mend;
+/// Weeks mended and made lighter: what is promised of them, at both doors.
+mod mended;
 /// The body model on the base: classes, a coach, published orders.
 mod model;
 /// Figures of libraries by other people, kept as fixtures.

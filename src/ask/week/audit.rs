@@ -94,6 +94,10 @@ pub struct Request {
     pub deload_signals: Vec<String>,
     /// Mean points of spine load over the last four weeks, for a leap above it.
     pub mean_points: Option<f64>,
+    /// Age, years; above 50 a lighter week is due earlier.
+    pub age: Option<u16>,
+    /// Sets of the last seven days; after less than half of the week's no lighter week is needed.
+    pub sets_last_week: Option<u32>,
     /// Warning signs, by id (see the terms).
     pub signs: Vec<String>,
 }
@@ -435,6 +439,12 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
         within(bounds::WEEKS, f64::from(weeks), "/weeks_since_deload")?;
     }
     let mean_points = request.mean_points.map(|m| within(bounds::POINTS, m, "/mean_points")).transpose()?;
+    if let Some(age) = request.age {
+        within(bounds::AGE, f64::from(age), "/age")?;
+    }
+    if let Some(sets) = request.sets_last_week {
+        within(bounds::SETS_OF_WEEK, f64::from(sets), "/sets_last_week")?;
+    }
     let signals = signals(kb, &request.deload_signals)?;
     let level = request.level.unwrap_or(Training::Intermediate);
     let setting = Setting {
@@ -445,6 +455,8 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
         since_deload: request.weeks_since_deload,
         signals: &signals,
         mean_points,
+        age: request.age,
+        sets_last_week: request.sets_last_week,
     };
     let audit = audit::audit(kb, &read.week, &setting);
     assumptions(kb, &audit, inventory.assumed, &mut notes);

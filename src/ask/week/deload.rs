@@ -11,11 +11,13 @@ use serde::{Deserialize, Serialize};
 
 use super::audit::{SoreWeek, sore_read};
 use super::{Circumstances, Read, RowAsk, RowTold, Said, asked, emergencies, rows_asked};
-use crate::ask::forces::Sex;
+use crate::ask::forces::{Sex, within};
 use crate::ask::swap::{GymAsk, GymRead, SignRead, SoreAsk, cautions, round, signs};
 use crate::ask::{Basis, Engine, Error};
 use crate::kb::Kb;
+use crate::units::bounds;
 use crate::week::Week;
+use crate::week::audit::was_light;
 use crate::week::deload::{Deload, deload};
 use crate::week::mend;
 
@@ -40,6 +42,8 @@ pub struct Request {
     pub body_mass_kg: Option<f64>,
     /// Sex, for first loads; men's figures when absent.
     pub sex: Option<Sex>,
+    /// Sets of the last seven days; after less than half of the week's no lighter week is needed.
+    pub sets_last_week: Option<u32>,
     /// Warning signs, by id (see the terms).
     pub signs: Vec<String>,
 }
@@ -156,6 +160,13 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
     };
     if here.inventory.assumed {
         notes.push("no gym was named, so loads go down to usual steps".to_string());
+    }
+    if let Some(last) = request.sets_last_week {
+        within(bounds::SETS_OF_WEEK, f64::from(last), "/sets_last_week")?;
+        let usual = read.week.rows().iter().map(|row| u32::from(row.sets)).sum();
+        if was_light(kb, usual, Some(last)) {
+            notes.push(format!("no lighter week is needed: the last seven days had {last} sets, {usual} are usual"));
+        }
     }
     let found = deload(kb, &read.week, &setting);
     let reply = Reply {

@@ -19,11 +19,11 @@ use crate::kb::raw::{Training, words};
 use crate::units::bounds;
 use crate::week::Week;
 use crate::week::audit::{Audit, RULES, audit};
-use crate::week::mend::model::Ask;
+use crate::week::mend::model::{self, Ask};
 use crate::week::mend::{self, Change, Mend};
 
 /// Time for one search. It is hit only by weeks that no person trains; the answer then says so.
-const LIMIT: Duration = Duration::from_secs(3);
+const LIMIT: Duration = Duration::from_secs(5);
 
 words! {
     /// What became of a row.
@@ -32,6 +32,8 @@ words! {
         Kept = "kept",
         /// Fewer sets.
         Cut = "cut",
+        /// More sets.
+        Raised = "raised",
         /// Another day.
         Moved = "moved",
         /// Another exercise.
@@ -95,12 +97,14 @@ pub struct ChangeRead<'k> {
     pub no_load: Option<String>,
 }
 
-/// Asks that cannot be met together.
+/// What had to be given up, and why.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct GivenUp {
     /// What was given up, in words.
     pub gave_up: String,
-    /// What it cannot be met together with.
+    /// Whether rows that were to be kept break it, all others keep to it.
+    pub by_kept_rows: bool,
+    /// What it cannot be met together with; empty where that is not plain.
     pub beside: Vec<String>,
 }
 
@@ -214,7 +218,8 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
         keep: &request.keep,
     };
     let here = said.resolved(kb, &read.week, &mut notes)?;
-    let tolerance = request.tolerance_percent.map(|t| within(bounds::TOLERANCE, t, "/tolerance_percent")).transpose()?;
+    let tolerance =
+        request.tolerance_percent.map(|t| within(bounds::TOLERANCE, t, "/tolerance_percent")).transpose()?;
     let before = audit(kb, &read.week, &here.setting());
     let setting = mend::Setting {
         audit: here.setting(),
@@ -255,6 +260,7 @@ fn told<'k>(kb: &'k Kb, week: &Week, before: &Audit<'_>, mend: &Mend, here: &Cir
             what: match m.change {
                 Change::Kept => What::Kept,
                 Change::Cut { .. } => What::Cut,
+                Change::Raised { .. } => What::Raised,
                 Change::Moved { .. } => What::Moved,
                 Change::Swapped { .. } => What::Swapped,
                 Change::Dropped => What::Dropped,
@@ -289,7 +295,7 @@ fn told<'k>(kb: &'k Kb, week: &Week, before: &Audit<'_>, mend: &Mend, here: &Cir
         sore: sore_read(kb, &here.sore),
         changed: rows.iter().filter(|r| r.what != What::Kept).count(),
         cost: mend.cost as f64 / 1000.0,
-        least_cost: mend.least as f64 / 1000.0,
+        least_cost: mend.least.max(0) as f64 / 1000.0,
         proven: mend.proven(),
         before: spine(before),
         after: spine(&after),
@@ -297,16 +303,17 @@ fn told<'k>(kb: &'k Kb, week: &Week, before: &Audit<'_>, mend: &Mend, here: &Cir
         reordered: mend.reordered.iter().map(|d| d.name()).collect(),
         cleared: cleared.collect(),
         left,
-        given_up: mend.given_up.iter().map(|asks| given_up(kb, asks, here)).collect(),
+        given_up: mend.given_up.iter().map(|g| given_up(kb, g, here)).collect(),
         week: rows_asked(kb, &mend.week),
     }
 }
 
-fn given_up(kb: &Kb, asks: &[Ask], here: &Circumstances) -> GivenUp {
+fn given_up(kb: &Kb, given_up: &model::GivenUp, here: &Circumstances) -> GivenUp {
     let words = |ask: &Ask| in_words(kb, *ask, here);
     GivenUp {
-        gave_up: asks.first().map_or_else(String::new, words),
-        beside: asks.iter().skip(1).map(words).collect(),
+        gave_up: words(&given_up.ask),
+        by_kept_rows: given_up.by_fixed_rows,
+        beside: given_up.beside.iter().map(words).collect(),
     }
 }
 
@@ -333,15 +340,15 @@ fn in_words(kb: &Kb, ask: Ask, here: &Circumstances) -> String {
         Ask::Points => rule("points-week"),
         Ask::Sessions => "no more training days than now".to_string(),
         Ask::DaysInRow => "no more training days in a row than now".to_string(),
-        Ask::MuscleMost(at) => format!("{}: not too many sets", muscle(at)),
-        Ask::MuscleFloor(at) => format!("{}: half of its sets", muscle(at)),
-        Ask::MuscleLeast(at) => format!("{}: nearly all of its sets", muscle(at)),
+        Ask::MuscleMost(at) => format!("not too many sets of {}", muscle(at)),
+        Ask::MuscleFloor(at) => format!("half of the sets of {}", muscle(at)),
+        Ask::MuscleLeast(at) => format!("nearly all sets of {}", muscle(at)),
         Ask::Balance(at) => kb
             .week
             .balances
             .get(at)
             .map_or(String::new(), |b| format!("{} and {} in proportion", b.left.name, b.right.name)),
-        Ask::Pattern(at) => {
+        Ask::Pattern(at) | Ask::Missing(at) => {
             let id = kb.week.spacing.wanted.get(at).map_or("", String::as_str);
             let name = kb.patterns.iter().find(|p| p.id == id).map_or(id, |p| p.name.as_str());
             format!("{} in the week", name.to_lowercase())

@@ -189,6 +189,8 @@ impl Circumstances {
             since_deload: None,
             signals: &[],
             mean_points: None,
+            age: None,
+            sets_last_week: None,
         }
     }
 

@@ -50,6 +50,8 @@ fn request(kb: &Kb, asked: &args::WeekAudit) -> Result<Request, Error> {
         weeks_since_deload: asked.weeks_since_deload,
         deload_signals: asked.deload_signal.clone(),
         mean_points: asked.mean_points,
+        age: asked.age,
+        sets_last_week: asked.sets_last_week,
         signs: asked.sign.clone(),
         ..Request::default()
     })

@@ -43,6 +43,7 @@ fn request(kb: &Kb, asked: &args::WeekDeload) -> Result<Request, Error> {
         sore: here.sore.iter().enumerate().map(|(at, typed)| swap::sore(typed, at)).collect::<Result<_, _>>()?,
         body_mass_kg: mass.transpose()?,
         sex: here.sex,
+        sets_last_week: asked.sets_last_week,
         signs: here.sign.clone(),
         ..Request::default()
     })

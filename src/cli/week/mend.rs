@@ -88,8 +88,13 @@ fn heading(page: &mut Page, mend: &MendRead<'_>) {
     let (a, b) = (&mend.before, &mend.after);
     if mend.changed > 0 {
         let proven = if mend.proven { "no smaller change does it" } else { "the smallest found in time" };
-        let least = if mend.proven { String::new() } else { format!("; none below {}", trim(mend.least_cost)) };
-        page.set("  size: ", 4, &format!("{} ({proven}{least})", trim((mend.cost * 10.0).round() / 10.0)));
+        let least = if mend.proven || mend.least_cost <= 0.0 {
+            String::new()
+        } else {
+            format!("; none below {}", trim((mend.least_cost * 10.0).floor() / 10.0))
+        };
+        let size = trim((mend.cost * 10.0).round() / 10.0);
+        page.set("  size: ", 4, &format!("as much as {size} sets cut ({proven}{least})"));
     }
     let spine = format!("{} points now, {} before; {} sets of A3, {} before", b.points, a.points, b.a3, a.a3);
     page.set("  spine load: ", 4, &spine);
@@ -107,7 +112,10 @@ fn heading(page: &mut Page, mend: &MendRead<'_>) {
 /// Row by row, under the day that it stood on.
 fn changes(page: &mut Page, mend: &MendRead<'_>) {
     let mut day = 0;
-    for row in &mend.rows {
+    let place = |row: &&ChangeRead<'_>| row.before.as_ref().or(row.after.as_ref()).map(|told| told.day);
+    let mut rows: Vec<&ChangeRead<'_>> = mend.rows.iter().collect();
+    rows.sort_by_key(place);
+    for row in rows {
         let Some(told) = row.before.as_ref().or(row.after.as_ref()) else { continue };
         if told.day != day {
             day = told.day;
@@ -127,7 +135,7 @@ fn one(page: &mut Page, row: &ChangeRead<'_>) {
     let now = match (row.what, &row.after) {
         (What::Kept, _) => return,
         (What::Dropped, _) | (_, None) => "left out".to_string(),
-        (What::Cut, Some(now)) => format!("{} sets", now.sets),
+        (What::Cut | What::Raised, Some(now)) => format!("{} sets", now.sets),
         (What::Moved, Some(now)) => format!("on {}", now.day_name),
         (What::Swapped, Some(now)) => format!("{}, {}", strong(now.exercise.name), kept(&amount(now))),
         (What::Added, Some(now)) => format!("put on: {}, {}", strong(now.exercise.name), kept(&amount(now))),
@@ -160,11 +168,13 @@ fn given_up(page: &mut Page, mend: &MendRead<'_>) {
         return;
     }
     page.gap();
-    page.line(&alarm("Could not be met"));
+    page.line(&alarm("Given up, because not everything can be had"));
     for one in &mend.given_up {
-        page.hung("  - ", &one.gave_up);
-        for beside in &one.beside {
-            page.hung("    with ", &faint(beside));
+        let kept = if one.by_kept_rows { " (rows kept as they are break it)" } else { "" };
+        page.hung("  - ", &format!("{}{kept}", one.gave_up));
+        for (at, beside) in one.beside.iter().enumerate() {
+            let lead = if at == 0 { "    not beside: " } else { "      nor: " };
+            page.set(lead, 8, &faint(beside));
         }
     }
 }

@@ -246,6 +246,8 @@ pub struct Deload {
     pub reserve_more: f64,
     /// Share of the usual sets below which the last seven days were light enough already.
     pub light_already: f64,
+    /// Age, years, above which one is due as early as for the advanced.
+    pub older_than: u16,
     /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
@@ -273,6 +275,8 @@ pub struct Mending {
     /// How far the sets of a muscle may fall, per cent.
     #[schemars(extend("x-unit" = "%"))]
     pub tolerance_percent: f64,
+    /// How many repetitions more than the row has a stand-in may need at least to be hard.
+    pub repetitions_more: u16,
     /// How many stand-ins are looked at for each row.
     pub stand_ins: usize,
     /// Sets of a row that is put on.

@@ -64,6 +64,7 @@ impl Promised {
             sore: tallies(kb, before, setting),
             kit: !setting.audit.inventory.assumed,
             patterns: there,
+            missing: Vec::new(),
             balances: balances(kb, before, level),
             once_a_day: true,
         };

@@ -88,6 +88,8 @@ pub struct Limits {
     pub once_a_day: bool,
     /// Wanted patterns, as positions in the list, that some row must answer.
     pub patterns: Vec<usize>,
+    /// Wanted patterns that none answers yet, and one should.
+    pub missing: Vec<usize>,
     /// Balances, as positions in the list, to be kept.
     pub balances: Vec<BalanceLimit>,
 }
@@ -159,6 +161,28 @@ pub enum Ask {
     Balance(usize),
     /// A wanted pattern, by position in the list.
     Pattern(usize),
+    /// A wanted pattern that no row answers yet, by position in the list.
+    Missing(usize),
+}
+
+impl Ask {
+    /// What each one that is wanting costs, in thousandths of a change, where a mend may want some
+    /// of it: for muscles by the hundredth of a set. A loss of the least that sets come in outweighs
+    /// a dozen changes (practice).
+    const fn price(self) -> Option<i64> {
+        match self {
+            Self::MuscleLeast(_) => Some(10_000),
+            Self::MuscleFloor(_) => Some(20_000),
+            Self::Balance(_) => Some(300_000),
+            Self::Pattern(_) => Some(500_000),
+            Self::Missing(_) => Some(100_000),
+            _ => None,
+        }
+    }
+
+    const fn has_price(self) -> bool {
+        self.price().is_some()
+    }
 }
 
 /// A week to mend: each row with its ways, and the limits.
@@ -180,9 +204,19 @@ pub struct Mended {
     pub cost: i64,
     /// What no mend can cost less than; the cost itself where it is proven to be the least.
     pub least: i64,
-    /// What could not be met: in each list asks that cannot be met together, the first of which
-    /// was given up.
-    pub given_up: Vec<Vec<Ask>>,
+    /// What could not be met.
+    pub given_up: Vec<GivenUp>,
+}
+
+/// An ask that could not be met, or not in full.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenUp {
+    /// The ask.
+    pub ask: Ask,
+    /// Whether rows without another way break it by themselves.
+    pub by_fixed_rows: bool,
+    /// Asks that it cannot be met beside; empty where that is not plain.
+    pub beside: Vec<Ask>,
 }
 
 impl Mended {
@@ -218,53 +252,64 @@ impl Model {
     /// # Errors
     /// [`Error::Conflict`] with asks that cannot be met together; else [`Error::Solver`].
     pub fn solve(&self, limit: Duration) -> Result<Mended, Error> {
-        let (task, asks) = self.task();
-        self.solve_with(&task, &asks, &[], limit)
+        let (task, asks) = self.task(false);
+        self.solve_with(&task, &asks, limit).map(|(mended, _)| mended)
     }
 
-    /// The cheapest mend that meets all that can be met: while asks contradict one another, the
-    /// last of them in the order of [`Ask`] is given up.
+    /// The cheapest mend that meets all that can be met. What a week must keep (sets of a muscle,
+    /// patterns, balances) has a price here, far above that of any change, so that as little as
+    /// possible of it is lost. What rows without another way break is loosened to what they do.
     ///
     /// # Errors
-    /// [`Error::Solver`]; [`Error::Conflict`] where a row has no way at all.
+    /// [`Error::Solver`]; [`Error::Conflict`] where rows without another way break asks together.
     pub fn solve_as_far_as_possible(&self, limit: Duration) -> Result<Mended, Error> {
-        let (task, asks) = self.task();
-        let mut without: Vec<usize> = Vec::new();
-        let mut given_up = Vec::new();
-        loop {
-            match self.solve_with(&task, &asks, &without, limit) {
-                Ok(mended) => return Ok(Mended { given_up, ..mended }),
-                Err(Error::Conflict(mut conflict)) => {
-                    conflict.reverse();
-                    let last = conflict.first().and_then(|last| asks.iter().position(|a| a == last));
-                    let Some(last) = last else { return Err(Error::Conflict(conflict)) };
-                    without.push(last);
-                    given_up.push(conflict);
-                }
-                Err(e) => return Err(e),
-            }
-        }
+        let (task, asks) = self.task(true);
+        let (task, forced) = task.loosened();
+        let (mended, paid) = self.solve_with(&task, &asks, limit)?;
+        let fixed = forced.iter().filter_map(|g| asks.get(*g)).map(|ask| GivenUp {
+            ask: *ask,
+            by_fixed_rows: true,
+            beside: Vec::new(),
+        });
+        let given_up = fixed.chain(Self::reasons(&task, &asks, &paid)).collect();
+        Ok(Mended { given_up, ..mended })
     }
 
-    fn solve_with(&self, task: &Task, asks: &[Ask], without: &[usize], limit: Duration) -> Result<Mended, Error> {
-        let active = |group: usize| !without.contains(&group);
-        match task.solve(active, limit) {
-            Ok(solved) => Ok(Mended {
-                ways: solved.chosen.into_iter().take(self.rows.len()).collect(),
-                cost: solved.cost,
-                least: solved.least,
-                given_up: Vec::new(),
-            }),
+    fn solve_with(&self, task: &Task, asks: &[Ask], limit: Duration) -> Result<(Mended, Vec<usize>), Error> {
+        match task.solve(|_| true, limit) {
+            Ok(solved) => {
+                let mended = Mended {
+                    ways: solved.chosen.into_iter().take(self.rows.len()).collect(),
+                    cost: solved.cost,
+                    least: solved.least - solved.fines,
+                    given_up: Vec::new(),
+                };
+                Ok((mended, solved.paid))
+            }
             Err(solve::Unsolved::Impossible) => {
-                let groups = task.conflict(active, limit)?;
+                let groups = task.conflict(|_| true, limit)?;
                 Err(Error::Conflict(groups.iter().filter_map(|g| asks.get(*g)).copied().collect()))
             }
             Err(e) => Err(e.into()),
         }
     }
 
+    /// Why each ask that was paid for could not be met, as far as that is plain: first beside the
+    /// firm asks alone, else beside those that were met too.
+    fn reasons(task: &Task, asks: &[Ask], paid: &[usize]) -> Vec<GivenUp> {
+        let told = |group: &usize| {
+            let firm = |g: usize| asks.get(g).is_some_and(|a| !a.has_price());
+            let alone = task.plain_conflict(|g| g == *group || firm(g), *group);
+            let found = alone.or_else(|| task.plain_conflict(|g| g == *group || !paid.contains(&g), *group));
+            let others = found.unwrap_or_default().into_iter().filter(|g| g != group);
+            let beside = others.filter_map(|g| asks.get(g)).copied().collect();
+            asks.get(*group).map(|ask| GivenUp { ask: *ask, by_fixed_rows: false, beside })
+        };
+        paid.iter().filter_map(told).collect()
+    }
+
     /// The same in measures, flags and demands; the ask of each group of demands beside it.
-    fn task(&self) -> (Task, Vec<Ask>) {
+    fn task(&self, priced: bool) -> (Task, Vec<Ask>) {
         let mut asked = self.asked();
         asked.sort_by_key(|(ask, _)| *ask);
         let mut asks: Vec<Ask> = asked.iter().map(|(ask, _)| *ask).collect();
@@ -293,7 +338,8 @@ impl Model {
                     }
                 });
             }
-            task.demands.push(Demand { group, parts, most: asked.most });
+            let price = ask.price().filter(|_| priced);
+            task.demands.push(Demand { group, parts, most: asked.most, price });
         }
         task.measures = measures.len();
         let adds = |way: &Way| {
@@ -306,11 +352,16 @@ impl Model {
             .map(|ways| ways.iter().map(|way| solve::Choice { cost: i64::from(way.cost), adds: adds(way) }).collect())
             .collect();
         for at in 0..self.limits.balances.len() {
-            let lets_go = |share| {
-                let adds = measures.iter().position(|m| *m == Measure::LetGo(at, share)).map(|m| (m, 1));
-                solve::Choice { cost: 0, adds: adds.into_iter().collect() }
+            let lets_go = |what: &[Measure]| {
+                let adds = what.iter().filter_map(|w| measures.iter().position(|m| m == w)).map(|m| (m, 1));
+                solve::Choice { cost: 0, adds: adds.collect() }
             };
-            task.items.push(vec![lets_go(true), lets_go(false)]);
+            let (share, difference) = (Measure::LetGo(at, true), Measure::LetGo(at, false));
+            task.items.push(vec![
+                lets_go(&[share]),
+                lets_go(&[difference]),
+                lets_go(&[share, difference, Measure::Unbalanced(at)]),
+            ]);
         }
         (task, asks)
     }
@@ -399,8 +450,9 @@ impl Model {
         for (ask, muscle, least) in fewest.chain(floors) {
             out.push((ask, Asked::of_amounts(&[(Measure::Muscle(*muscle), -1)], -i64::from(*least))));
         }
-        for at in &limits.patterns {
-            out.push((Ask::Pattern(*at), Asked::of_amounts(&[(Measure::Pattern(*at), -1)], -1)));
+        let there = limits.patterns.iter().map(|at| (Ask::Pattern(*at), *at));
+        for (ask, at) in there.chain(limits.missing.iter().map(|at| (Ask::Missing(*at), *at))) {
+            out.push((ask, Asked::of_amounts(&[(Measure::Pattern(at), -1)], -1)));
         }
         for (at, limit) in limits.balances.iter().enumerate() {
             for left in [true, false] {
@@ -414,6 +466,7 @@ impl Model {
                 let most = i64::from(limit.least_difference) - 1;
                 out.push((Ask::Balance(limit.balance), Asked::of_amounts(&parts, most)));
             }
+            out.push((Ask::Balance(limit.balance), Asked::of_amounts(&[(Measure::Unbalanced(at), 1)], 0)));
         }
         out
     }
@@ -463,6 +516,8 @@ enum Measure {
     Side(usize, bool),
     /// For a balance, by position among the limits: its share, or its difference, is let go.
     LetGo(usize, bool),
+    /// Both are, so that the balance is lost.
+    Unbalanced(usize),
 }
 
 impl Measure {
@@ -499,7 +554,7 @@ impl Measure {
                 .map(|(_, l, r)| i64::from(if left { *l } else { *r }))
                 .sum(),
             // No row does; the balance has an item of its own.
-            Self::LetGo(..) => 0,
+            Self::LetGo(..) | Self::Unbalanced(_) => 0,
         }
     }
 }

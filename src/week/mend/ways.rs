@@ -6,10 +6,11 @@
 
 use super::limits::{HUNDRED, Promised, tally};
 use super::model::Way;
-use super::{Change, Setting};
+use super::{Change, Setting, first_load};
 use crate::kb::Kb;
 use crate::kb::check::is_training;
 use crate::kb::raw::{Aim, MassUnit, Mending, Role};
+use crate::load::carryover::Graph;
 use crate::rank::gates::joint_grade;
 use crate::rank::{Question, rank};
 use crate::week::audit::{self, Audit};
@@ -33,8 +34,6 @@ pub struct Ways {
     /// Of the rows of the week, then of those that may be put on; the first way of each is the row
     /// as it stands, or nothing.
     pub rows: Vec<Vec<Done>>,
-    /// Wanted patterns that rows may be put on for, as positions in the base's list.
-    pub added: Vec<usize>,
 }
 
 /// Thousandths of a change.
@@ -45,7 +44,7 @@ fn thousandths(cost: f64) -> u32 {
 impl Ways {
     /// The ways of a week that was audited as `before`.
     pub fn of(kb: &Kb, week: &Week, before: &Audit<'_>, promised: &Promised, setting: &Setting<'_>) -> Self {
-        let maker = Maker { kb, setting, promised, costs: &kb.week.mending, light_row: light_row(kb, setting) };
+        let maker = Maker::new(kb, setting, promised);
         let used: Vec<Day> = before.days.iter().map(|d| d.day).collect();
         let mut known: Vec<(usize, Vec<(usize, u32)>)> = Vec::new();
         let mut rows: Vec<Vec<Done>> = Vec::with_capacity(week.rows().len());
@@ -62,22 +61,24 @@ impl Ways {
             let later = (week.rows().len() - at) as u32;
             rows.push(maker.ways(week, at, row, &used, &stand_ins, later));
         }
-        let mut added = Vec::new();
-        for pattern in &promised.missing {
-            let ways = maker.additions(week, *pattern, &used);
-            if ways.len() > 1 {
-                rows.push(ways);
-                added.push(*pattern);
-            }
-        }
-        Self { rows, added }
+        Self { rows }
+    }
+
+    /// The ways of putting something on for each wanted pattern that is missing, beside the rows as
+    /// they stand: nothing that loads what is sore at all.
+    pub fn of_missing(kb: &Kb, week: &Week, before: &Audit<'_>, promised: &Promised, setting: &Setting<'_>) -> Self {
+        let maker = Maker::new(kb, setting, promised);
+        let used: Vec<Day> = before.days.iter().map(|d| d.day).collect();
+        let stands = week.rows().iter().map(|row| vec![maker.done(Change::Kept, row.clone(), 0)]);
+        let more = promised.missing.iter().map(|pattern| maker.additions(week, *pattern, &used));
+        Self { rows: stands.chain(more).collect() }
     }
 }
 
 /// Stand-ins of a row that ease its tier or a sore region, best first.
 pub fn lighter(kb: &Kb, row: &Row, setting: &Setting<'_>) -> Vec<Row> {
     let promised = Promised { limits: Default::default(), stacked: Vec::new(), missing: Vec::new() };
-    let maker = Maker { kb, setting, promised: &promised, costs: &kb.week.mending, light_row: light_row(kb, setting) };
+    let maker = Maker::new(kb, setting, &promised);
     maker.stand_ins(row).into_iter().map(|(to, _)| maker.swapped(row, to)).collect()
 }
 
@@ -92,9 +93,15 @@ struct Maker<'a> {
     promised: &'a Promised,
     costs: &'a Mending,
     light_row: f64,
+    graph: Graph<'a>,
 }
 
-impl Maker<'_> {
+impl<'a> Maker<'a> {
+    fn new(kb: &'a Kb, setting: &'a Setting<'a>, promised: &'a Promised) -> Self {
+        let (costs, light_row) = (&kb.week.mending, light_row(kb, setting));
+        Self { kb, setting, promised, costs, light_row, graph: Graph::new(kb) }
+    }
+
     /// What a row means for the week.
     fn way(&self, row: &Row, cost: u32) -> Way {
         let kb = self.kb;
@@ -157,6 +164,10 @@ impl Maker<'_> {
             out.push(self.done(Change::Cut { to }, Row { sets: to, ..row.clone() }, off + more));
         }
         let stands = |day: Day, exercise: usize| week.rows().iter().any(|r| r.day == day && r.exercise == exercise);
+        for to in row.sets + 1..=row.sets + MORE_SETS {
+            let on = thousandths(self.costs.set_on * f64::from(to - row.sets));
+            out.push(self.done(Change::Raised { to }, Row { sets: to, ..row.clone() }, on + more));
+        }
         for to in Day::ALL.into_iter().filter(|day| *day != row.day && !stands(*day, row.exercise)) {
             let free = if used.contains(&to) { 0.0 } else { self.costs.move_to_free_day };
             // Nearer days first, in thousandths.
@@ -207,7 +218,7 @@ impl Maker<'_> {
             original: row.exercise,
             sore: audit.sore,
             inventory: audit.inventory,
-            aim: Aim::General,
+            aim: aim_of(row),
             max_spine: None,
             skill: None,
             skip: &[],
@@ -222,16 +233,34 @@ impl Maker<'_> {
         picks.sort_by(|a, b| b.points.cmp(&a.points).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row))));
         let mut out: Vec<(usize, u32)> = Vec::with_capacity(self.costs.stand_ins);
         for pick in picks.iter().filter(|p| p.reservation.is_none()) {
+            if out.len() >= self.costs.stand_ins {
+                break;
+            }
             let fits = eases(pick.row)
                 && self.is_same_work(row, pick.row)
+                && self.is_as_hard(row, pick.row)
                 && !audit.sore.iter().any(|s| audit::is_beyond(kb, s, pick.row))
-                && audit::can_do(kb, audit.inventory, &self.swapped(row, pick.row));
-            if fits && out.len() < self.costs.stand_ins && !out.iter().any(|(known, _)| *known == pick.row) {
+                && self.has_first_load(row, &self.swapped(row, pick.row));
+            if fits && !out.iter().any(|(known, _)| *known == pick.row) {
                 let loss = self.costs.swap_loss * ((1.0 - pick.coverage) + (1.0 - pick.score / HUNDRED)) / 2.0;
                 out.push((pick.row, thousandths(loss)));
             }
         }
         out
+    }
+
+    /// Whether the gym can do a row in place of another, with a load to begin with.
+    fn has_first_load(&self, row: &Row, swapped: &Row) -> bool {
+        let found = || first_load(self.kb, &self.graph, row, swapped, self.setting);
+        audit::can_do(self.kb, self.setting.audit.inventory, swapped)
+            && !found().is_err_and(|none| none.is_of_the_gym())
+    }
+
+    /// Whether a set of another exercise is hard at about as many repetitions: what only tires after
+    /// many more is no stand-in for heavy work.
+    fn is_as_hard(&self, row: &Row, exercise: usize) -> bool {
+        let least = self.kb.table.rows.get(exercise).map_or(0, |r| r.reps_low);
+        row.work.unit != WorkUnit::Repetitions || least <= row.work.high + self.costs.repetitions_more
     }
 
     /// Whether the sets of a row could be done with another exercise: repetitions, time or distance.
@@ -254,7 +283,7 @@ impl Maker<'_> {
             kb.table.rows.get(*exercise).is_some_and(|r| is_training(r.role) && r.skill <= MOST_SKILL && !r.holds)
                 && kb.tiers.get(*exercise).is_some_and(|t| *t <= MOST_TIER)
                 && count::is_in(kb, *exercise, std::slice::from_ref(wanted))
-                && !setting.sore.iter().any(|s| audit::is_beyond(kb, s, *exercise))
+                && setting.sore.iter().all(|s| joint_grade(kb, s, *exercise) == 0)
         };
         let mut found: Vec<usize> = (0..kb.len()).filter(plain).collect();
         let usual = |e: usize| kb.table.rows.get(e).map_or(0, |r| r.usual);
@@ -290,6 +319,20 @@ impl Maker<'_> {
     }
 }
 
+/// What a row is for, by its repetitions: few are for strength (practice).
+fn aim_of(row: &Row) -> Aim {
+    match row.work.unit {
+        WorkUnit::Repetitions if row.work.high <= STRENGTH_REPETITIONS => Aim::Strength,
+        WorkUnit::Repetitions => Aim::Size,
+        WorkUnit::Seconds | WorkUnit::Metres => Aim::General,
+    }
+}
+
+/// Most repetitions of a set for strength (practice).
+const STRENGTH_REPETITIONS: u16 = 6;
+
+/// Most sets that are put on a row.
+const MORE_SETS: u16 = 2;
 /// Fewest sets that a row is cut to.
 const LEAST_SETS: u16 = 2;
 /// What each day farther away adds to the cost of a move, thousandths.
