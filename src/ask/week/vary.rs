@@ -10,15 +10,16 @@ use serde::{Deserialize, Serialize};
 
 use super::{Given, RowAsk, cells};
 use crate::ask::Named;
+use crate::ask::load::{self, SetAsk};
 use crate::ask::vary::{VariationTold, variation_told};
 use crate::kb::Kb;
-use crate::kb::raw::words;
-use crate::load::begin::Lifter;
+use crate::kb::raw::{MassUnit, words};
+use crate::load::begin::{Lifter, Target};
 use crate::load::carryover::Graph;
 use crate::units::Kg;
 use crate::week::vary::LEAST_WEEKS_MAIN;
 use crate::week::vary::whole::{Asked, Carries, Gone, Passed, Place, Plan, Stays, Stretch, plan};
-use crate::week::{Row, Week};
+use crate::week::{Row, Week, WorkUnit};
 
 words! {
     /// Why a row stays as it is.
@@ -249,7 +250,7 @@ fn place_read<'k>(
             Gone::NoKit => WhyGone::NoKit,
             Gone::Skipped => WhyGone::Skipped,
         }),
-        stays: place.stays.map(stays_read),
+        stays: place.stays.map(|stays| stays_read(stays, !asked.wanted.sore.is_empty())),
         plan: stretches
             .iter()
             .map(|s| StretchRead {
@@ -294,10 +295,11 @@ fn passed_read(kb: &Kb, row: usize, why: Passed) -> PassedRead<'_> {
     PassedRead { exercise: Named::row(kb, row), reason, said }
 }
 
-const fn stays_read(stays: Stays) -> StaysRead {
+const fn stays_read(stays: Stays, sore: bool) -> StaysRead {
     let (reason, said) = match stays {
         Stays::Light => (WhyStays::Light, "light work, which does its part as it is"),
-        Stays::NoVariation => (WhyStays::NoVariation, "nothing here varies it and loads what is sore no more"),
+        Stays::NoVariation if sore => (WhyStays::NoVariation, "nothing here varies it and loads what is sore no more"),
+        Stays::NoVariation => (WhyStays::NoVariation, "nothing here varies it"),
         Stays::OtherWork => (WhyStays::OtherWork, "what varies it is counted otherwise"),
         Stays::AllPassed => (WhyStays::AllPassed, "every variation was passed over"),
         Stays::Taken => (WhyStays::Taken, "what varies it is in the week already, or serves another row"),
@@ -306,13 +308,31 @@ const fn stays_read(stays: Stays) -> StaysRead {
     StaysRead { reason, said }
 }
 
-/// Placeholder.
-fn first_load(
-    _graph: &Graph<'_>,
-    _before: &Row,
-    _after: &Row,
-    _lifter: Lifter,
-    _asked: &Asked<'_>,
-) -> Result<Kg, String> {
-    Err("no load".to_string())
+/// The load that a row with a new exercise begins with, from what the row said of the old one; or
+/// why there is none, in words.
+fn first_load(graph: &Graph<'_>, before: &Row, after: &Row, lifter: Lifter, asked: &Asked<'_>) -> Result<Kg, String> {
+    if [before, after].iter().any(|row| row.work.unit != WorkUnit::Repetitions) {
+        return Err("no best follows from time or distance".to_string());
+    }
+    let assumed = graph.kb().week.hard.assumed_reserve;
+    let did = SetAsk {
+        load: before.load.map_or(0.0, Kg::get),
+        unit: Some(MassUnit::Kg),
+        // What a range begins with is what the load is sure to be good for.
+        reps: u32::from(before.work.low),
+        rir: Some(before.reserve.unwrap_or(assumed)),
+    };
+    let known = load::known(graph, before.exercise, &did, lifter).map_err(|e| e.to_string())?.map_err(|n| n.said)?;
+    let target = Target {
+        repetitions: f64::from(after.work.high),
+        reserve: before.reserve,
+        situation: None,
+        weeks_off: 0,
+        pain: None,
+    };
+    let (_, begin) = load::begun(graph, &known, after.exercise, &target, asked.wanted.inventory, before.unit)
+        .map_err(|e| e.to_string())?
+        .map_err(|n| n.said)?;
+    // Where nothing is carried, the body alone is what is begun with.
+    Ok(begin.carried.map_or(Kg(0.0), |carried| carried.load))
 }

@@ -107,7 +107,7 @@ pub struct Place {
     pub main: bool,
     /// Its variations, the best first; none of another place.
     pub variations: Vec<Variation>,
-    /// Variations that were passed over though they are among the best.
+    /// Those of the best that were passed over.
     pub passed: Vec<(usize, Passed)>,
     /// Why the lift takes no turn.
     pub gone: Option<Gone>,
@@ -237,7 +237,8 @@ fn begun(
             continue;
         }
         let mut row = instead(kb, before, exercise);
-        match before.load.map(|_| first(before, &row)) {
+        let body = |load: &Kg| load.get() == 0.0 && takes_none(kb, exercise);
+        match before.load.map(|load| if body(&load) { Ok(load) } else { first(before, &row) }) {
             Some(Ok(load)) => row.load = Some(load),
             Some(Err(why)) => none = none.or(Some(why)),
             None => {}
@@ -269,6 +270,11 @@ fn is_same_work(kb: &Kb, unit: WorkUnit, exercise: usize) -> bool {
         WorkUnit::Seconds => r.holds,
         WorkUnit::Metres => carry,
     }
+}
+
+/// Whether the body is all that an exercise lifts.
+fn takes_none(kb: &Kb, exercise: usize) -> bool {
+    kb.table.rows.get(exercise).is_some_and(|r| r.counted == Counted::Body)
 }
 
 /// Whether it is only the form with weight hung on of a lift with the body, which the row is already.
@@ -351,14 +357,17 @@ fn fitting(kb: &Kb, week: &Week, place: &mut Place, found: Vec<Variation>, asked
         return found;
     }
     let mut fits = Vec::with_capacity(found.len());
-    for variation in found {
+    for (at, variation) in found.into_iter().enumerate() {
         let then: Vec<Row> = rows.iter().map(|row| instead(kb, row, variation.row)).collect();
         match passed(kb, &rows, &then, asked) {
             None => fits.push(variation),
-            Some(why) if fits.len() < asked.wanted.top => place.passed.push((variation.row, why)),
+            Some(why) if at < asked.wanted.top => place.passed.push((variation.row, why)),
             Some(_) => {}
         }
     }
+    // Where there is a load, what takes none comes last.
+    let loaded = rows.iter().any(|row| row.load.is_some_and(|load| load.get() > 0.0));
+    fits.sort_by_key(|v| loaded && takes_none(kb, v.row));
     if fits.is_empty() {
         place.stays = Some(Stays::AllPassed);
     }
