@@ -405,6 +405,19 @@ fn a_plan_is_a_table_whose_weeks_are_read_again() {
     }
 }
 
+/// With numbers that are none the other cells are told as well.
+#[test]
+fn wrong_numbers_of_weeks_hide_no_other_cell() {
+    let text = "week,day,exercise,sets,reps\nfirst,Mon,dip,3,8\n,Mun,dip,3,8\n";
+    match table::read_week(ENGINE.kb(), text, Some(1)) {
+        Err(Error::Cells { problems, .. }) => {
+            let told: Vec<(usize, &str)> = problems.iter().map(|p| (p.line, p.column)).collect();
+            assert_eq!(told, [(2, "week"), (3, "week"), (3, "day")]);
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
 fn run(args: &[&str]) -> (i32, String, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_stead")).args(args).current_dir(root()).output().unwrap();
     let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();

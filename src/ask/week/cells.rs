@@ -480,21 +480,21 @@ fn whole(text: &str, comma: bool, bound: Bound) -> Result<u16, Wrong> {
     Ok(value as u16)
 }
 
-/// Number of the week that a line of a plan belongs to.
-///
-/// # Errors
-/// What is wrong with the cell.
-pub(super) fn week_number(line: usize, text: &str) -> Result<u16, CellProblem> {
+/// Number of the week that a line of a plan belongs to; none with the problem noted.
+pub(super) fn week_number(line: usize, text: &str, problems: &mut Vec<CellProblem>) -> Option<u32> {
     let read = if text.is_empty() { wrong("empty", "write 1, 2 and so on") } else { whole(text, false, bounds::WEEKS) };
-    read.map_err(|w| CellProblem {
-        line,
-        column: Column::Week.name(),
-        value: text.chars().take(LONGEST_CELL).collect(),
-        found: w.found,
-        hint: w.hint,
-        nearest: w.nearest,
-        pointer: "/csv".to_string(),
-    })
+    let noted = |w: Wrong| {
+        problems.push(CellProblem {
+            line,
+            column: Column::Week.name(),
+            value: text.chars().take(LONGEST_CELL).collect(),
+            found: w.found,
+            hint: w.hint,
+            nearest: w.nearest,
+            pointer: "/csv".to_string(),
+        });
+    };
+    read.map(u32::from).map_err(noted).ok()
 }
 
 fn sets(text: &str, comma: bool) -> Result<u16, Wrong> {

@@ -8,7 +8,7 @@
 use csv::{ReaderBuilder, Terminator, WriterBuilder};
 
 use super::cells::{self, CellProblem, Column, Typed};
-use super::{Form, LONGEST_TEXT, Read, enough};
+use super::{Form, LONGEST_TEXT, MOST_ROWS, Read, enough};
 use crate::ask::Error;
 use crate::kb::Kb;
 use crate::week::Week;
@@ -189,16 +189,17 @@ fn of_one_week<'r>(
     for record in rows {
         let text = record.cells.get(at).map_or("", |cell| cell.trim());
         let number = match above {
-            Some(above) if text.is_empty() => Ok(above),
-            _ => cells::week_number(record.line, text).map(u32::from),
+            Some(above) if text.is_empty() => Some(above),
+            _ => cells::week_number(record.line, text, problems),
         };
-        match number {
-            Ok(number) => {
-                above = Some(number);
-                numbered.push((number, record));
-            }
-            Err(problem) => problems.push(problem),
+        if let Some(number) = number {
+            above = Some(number);
+            numbered.push((number, record));
         }
+    }
+    if problems.iter().any(|p| p.column == Column::Week.name()) {
+        // No week can be told from the others: what else is wrong is told of as many as make one.
+        return Ok(rows.iter().take(MOST_ROWS).collect());
     }
     let mut weeks: Vec<u32> = numbered.iter().map(|(number, _)| *number).collect();
     weeks.sort_unstable();
