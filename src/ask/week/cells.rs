@@ -669,11 +669,12 @@ pub(super) fn asked(kb: &Kb, row: &Row) -> RowAsk {
     }
 }
 
-/// The cells of a row, in the order of the columns; `number` is that of its week in a plan.
-pub(super) fn written(kb: &Kb, row: &Row, number: Option<u32>, since_deload: Option<u16>, comma: bool) -> Vec<String> {
+/// The cells of a row, in the order of the columns.
+pub(super) fn written(kb: &Kb, row: &Row, since_deload: Option<u16>, comma: bool) -> Vec<String> {
     let weeks = |weeks: Option<u16>| weeks.map_or_else(String::new, |w| w.to_string());
     let cell = |column: &Column| match column {
-        Column::Week => number.map_or_else(String::new, |n| n.to_string()),
+        // Not the row but the plan says which week it is.
+        Column::Week => String::new(),
         Column::Day => row.day.short().to_string(),
         Column::Exercise => Named::row(kb, row.exercise).name.to_string(),
         Column::Sets => row.sets.to_string(),

@@ -245,7 +245,7 @@ impl Week {
     /// [`Error::Internal`] when the table cannot be written, which no week makes it do.
     pub fn to_csv(&self, kb: &Kb, form: &Form) -> Result<String, Error> {
         let comma = form.decimal_comma;
-        let rows = self.rows().iter().map(|row| cells::written(kb, row, None, self.since_deload, comma));
+        let rows = self.rows().iter().map(|row| cells::written(kb, row, self.since_deload, comma));
         written(&rows.collect::<Vec<_>>(), form)
     }
 }
@@ -256,8 +256,13 @@ impl Week {
 /// As [`Week::to_csv`].
 pub fn plan_to_csv(kb: &Kb, weeks: &[(u32, Week)], form: &Form) -> Result<String, Error> {
     let comma = form.decimal_comma;
+    let numbered = |number: u32, cells: Vec<String>| -> Vec<String> {
+        let with = |(column, cell): (&Column, String)| if *column == Column::Week { number.to_string() } else { cell };
+        Column::ALL.iter().zip(cells).map(with).collect()
+    };
     let of = |(number, week): &(u32, Week)| -> Vec<Vec<String>> {
-        week.rows().iter().map(|row| cells::written(kb, row, Some(*number), week.since_deload, comma)).collect()
+        let cells = |row| numbered(*number, cells::written(kb, row, week.since_deload, comma));
+        week.rows().iter().map(cells).collect()
     };
     written(&weeks.iter().flat_map(of).collect::<Vec<_>>(), form)
 }
