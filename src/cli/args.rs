@@ -77,7 +77,7 @@ pub enum Command {
     Load(Box<Load>),
     /// Rungs back to a lift that something sore keeps you from
     Ladder(Box<Ladder>),
-    /// Fresh variations of a lift, and a plan among them
+    /// Fresh variations of a lift or a week, and a plan
     Vary(Box<Vary>),
     /// A week of training: what it carries, what stands out
     #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
@@ -322,16 +322,18 @@ pub struct Ladder {
 
 /// `stead vary`.
 #[derive(Debug, Default, Args)]
-#[command(override_usage = "stead vary EXERCISE [OPTIONS]")]
+#[command(override_usage = "stead vary EXERCISE|FILE [OPTIONS]")]
 pub struct Vary {
-    /// Lift to vary: id, name, alias or a near miss
-    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    /// Lift to vary: id, name, alias or a near miss; or a
+    /// week to vary as a whole: a .csv or .json file, as for
+    /// stead week audit
+    #[arg(value_name = "EXERCISE|FILE", num_args = 1.., required_unless_present = "sign")]
     pub exercise: Vec<String>,
     /// Weeks of the plan, 1 to 52 [default: 12]
     #[arg(long, value_name = "N")]
     pub weeks: Option<u32>,
     /// Weeks until it changes, 1 to 16; a main lift is kept
-    /// four at least [default: 4]
+    /// four at least [default: 4, of a week 3]
     #[arg(long, value_name = "K")]
     pub every: Option<u32>,
     /// What is sore, as for a swap; repeatable
@@ -361,6 +363,14 @@ pub struct Vary {
     /// Your sex, where figures differ [default: m]
     #[arg(long, value_parser = sex())]
     pub sex: Option<Sex>,
+    /// Write the weeks of the plan into this CSV file, one
+    /// table with a column week; for a week
+    #[arg(long, value_name = "NEWFILE")]
+    pub to: Option<PathBuf>,
+    /// Write over a file that is there; never over the week
+    /// that was read
+    #[arg(long, requires = "to")]
+    pub replace: bool,
     /// Warning sign you have (stead terms signs); repeatable
     #[arg(long, value_name = "SIGN")]
     pub sign: Vec<String>,
@@ -472,6 +482,9 @@ pub struct WeekAudit {
     /// or a .json file with the same rows
     #[arg(value_name = "FILE", required_unless_present = "sign")]
     pub file: Option<PathBuf>,
+    /// Which week, of a file with the weeks of a plan
+    #[arg(long, value_name = "N", requires = "file")]
+    pub week: Option<u32>,
     /// How long you have trained [default: intermediate]
     #[arg(long, value_parser = training())]
     pub level: Option<Training>,

@@ -54,6 +54,8 @@ mod schema;
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.
 mod vary;
+/// A week varied as a whole: its laws, the table of its plan, and both doors.
+mod vary_week;
 /// A week of training: read, written, audited.
 mod week;
 

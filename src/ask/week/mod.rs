@@ -9,6 +9,7 @@ pub mod cells;
 pub mod deload;
 pub mod mend;
 pub mod table;
+pub mod vary;
 
 use std::path::Path;
 
@@ -314,6 +315,14 @@ struct Whole {
 /// [`Error::File`] when it cannot be read, [`Error::Shape`] when it is no table, [`Error::Cells`]
 /// with every cell that is wrong.
 pub fn file(kb: &Kb, path: &Path) -> Result<Read, Error> {
+    file_of_plan(kb, path, None)
+}
+
+/// As [`file()`], one week of a table with several: the one of number `week`.
+///
+/// # Errors
+/// As [`file()`], and [`Error::Conflict`] or [`Error::Unknown`] for a number that the file has not.
+pub fn file_of_plan(kb: &Kb, path: &Path, week: Option<u32>) -> Result<Read, Error> {
     let shown = path.display().to_string();
     let bytes = std::fs::read(path).map_err(|e| Error::File { path: shown.clone(), reason: e.to_string() })?;
     let Ok(text) = std::str::from_utf8(&bytes) else {
@@ -323,10 +332,17 @@ pub fn file(kb: &Kb, path: &Path) -> Result<Read, Error> {
             hint: "save it as CSV in UTF-8".to_string(),
         });
     };
-    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
-        return from_json(kb, &shown, text);
+    if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
+        return table::read_week(kb, text, week);
     }
-    table::read(kb, text)
+    if let Some(week) = week {
+        return Err(Error::Conflict {
+            found: format!("week {week} of {shown}, which holds one week"),
+            pointer: "/week".to_string(),
+            hint: "leave the number out".to_string(),
+        });
+    }
+    from_json(kb, &shown, text)
 }
 
 /// A week from the text of the JSON file called `shown`.

@@ -20,7 +20,7 @@ use crate::units::trim;
 pub fn run(engine: &Engine, asked: &args::WeekAudit, as_json: bool) -> Result<Outcome, Error> {
     let request = request(engine.kb(), asked)?;
     let reply = match &asked.file {
-        Some(path) => of_week(engine, &week::file(engine.kb(), path)?, &request)?,
+        Some(path) => of_week(engine, &week::file_of_plan(engine.kb(), path, asked.week)?, &request)?,
         // Without a file there is a sign; what is no emergency asks for the week.
         None => answer(engine, &request)?,
     };
