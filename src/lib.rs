@@ -33,6 +33,7 @@ pub mod gym;
 pub mod http;
 pub mod kb;
 pub mod load;
+pub mod mcp;
 pub mod mechanics;
 pub mod rank;
 pub mod search;
