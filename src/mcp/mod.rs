@@ -20,6 +20,7 @@ use rmcp::model::{
 use rmcp::service::{RequestContext, RoleServer, ServerInitializeError};
 use rmcp::{ServerHandler, ServiceExt as _};
 use serde_json::Value;
+use tokio::sync::Semaphore;
 
 use crate::ask::{Engine, json, schema};
 use crate::kb::Kb;
@@ -65,9 +66,13 @@ fn opening(error: &ServerInitializeError) -> String {
     }
 }
 
+/// Answers made at the same time; the rest wait for their turn.
+pub const WORKERS: usize = 2;
+
 /// One base behind the protocol.
 pub struct Server {
     engine: Arc<Engine>,
+    turns: Semaphore,
     listed: OnceLock<Vec<Listed>>,
 }
 
@@ -75,7 +80,7 @@ impl Server {
     /// Over a base.
     #[must_use]
     pub fn new(engine: Arc<Engine>) -> Self {
-        Self { engine, listed: OnceLock::new() }
+        Self { engine, turns: Semaphore::new(WORKERS), listed: OnceLock::new() }
     }
 }
 
@@ -111,13 +116,14 @@ impl ServerHandler for Server {
             let hint = near.map_or_else(String::new, |near| format!("; did you mean {near:?}?"));
             return Err(ErrorData::invalid_params(format!("no tool called {:?}{hint}", request.name), None));
         };
+        let fault = || ErrorData::internal_error("the answer could not be made", None);
+        let _turn = self.turns.acquire().await.map_err(|_| fault())?;
         let engine = Arc::clone(&self.engine);
         let arguments = Value::Object(request.arguments.unwrap_or_default());
         // Beside the conversation, so that a long answer holds up no other message, and a fault of
         // the program ends one answer only.
         let answered = tokio::task::spawn_blocking(move || tool.answer(&engine, &arguments)).await;
-        let result = answered.map_err(|_| ErrorData::internal_error("the answer could not be made", None))?;
-        Ok(match result {
+        Ok(match answered.map_err(|_| fault())? {
             Ok(told) => answer(told),
             Err(problem) => refusal(&problem)?,
         }
