@@ -15,14 +15,14 @@ use crate::kb::raw::Gym;
 #[derive(Debug)]
 pub struct Misread {
     /// What is wrong, and where.
-    pub error: Error,
+    pub error: Box<Error>,
     /// Nearest valid words, best first; also those of a member that the question does not have.
     pub nearest: Vec<String>,
 }
 
 impl From<Error> for Misread {
     fn from(error: Error) -> Self {
-        Self { nearest: error.nearest(), error }
+        Self { nearest: error.nearest(), error: Box::new(error) }
     }
 }
 
@@ -72,7 +72,7 @@ fn misfit(told: String, pointer: String) -> Misread {
     }
     let nearest = unknown("member", given, &pointer, quoted).nearest();
     let hint = nearest.first().map_or_else(|| FORM.to_string(), |near| format!("did you mean {near:?}?"));
-    Misread { error: shape(told, pointer, &hint), nearest }
+    Misread { error: Box::new(shape(told, pointer, &hint)), nearest }
 }
 
 /// What is wrong with a gym described in full. A gym is read in two ways, so that serde cannot say

@@ -131,7 +131,7 @@ pub struct Problem {
 impl From<Misread> for Problem {
     fn from(Misread { error, nearest }: Misread) -> Self {
         let (code, detail, pointer) = (error.code(), error.to_string(), error.pointer().to_string());
-        let cells = match error {
+        let cells = match *error {
             Error::Cells { problems, .. } => problems,
             _ => Vec::new(),
         };
