@@ -95,6 +95,8 @@ pub enum Command {
     Kb(Kb),
     /// Answer the same questions over HTTP
     Serve(Serve),
+    /// Answer a program over standard input and output (MCP)
+    Mcp,
     /// Print completions for a shell
     Completions(Completions),
     /// Print the manual page (stead man | man -l -)

@@ -36,6 +36,8 @@ mod layers;
 mod load;
 /// What a listed stock of weights makes up.
 mod loading;
+/// The tools of the Model Context Protocol, and the conversation on a pipe.
+mod mcp;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
 /// The smallest change to a week, beside another solver.

@@ -324,6 +324,22 @@ fn the_new_week_goes_into_a_new_file_and_comes_back() {
 }
 
 #[test]
+fn the_example_of_the_readme_is_what_the_program_says() {
+    let readme = read("README.md");
+    let shown = readme.split("$ stead week mend ").nth(1).and_then(|rest| rest.split("\n```").next()).unwrap();
+    let (typed, shown) = shown.split_once('\n').unwrap();
+    let args: Vec<&str> = ["week", "mend"].into_iter().chain(typed.split(' ')).collect();
+    let (code, out, _) = run(&args);
+    assert_eq!(code, 0);
+    // Three dots stand for what is left out; the rest is there whole and in order.
+    let mut rest = out.as_str();
+    for part in shown.split("\n...").map(str::trim).filter(|part| !part.is_empty()) {
+        let at = rest.find(part).unwrap_or_else(|| panic!("not said:\n{part}\nin:\n{rest}"));
+        rest = &rest[at..];
+    }
+}
+
+#[test]
 fn both_doors_tell_the_same_and_keep_their_schemas() {
     let csv = read("examples/weeks/bowhand.csv");
     let sore = json!([{"region": "low-back", "level": "moderate"}]);
