@@ -330,11 +330,9 @@ impl Task {
             .map(|d| d.price.filter(|_| aim == Aim::Cheapest))
             .map(|price| price.map(|price| (all.add(good_lp::variable().min(0)), price)))
             .collect();
-        let mut objective = Expression::from(0);
-        if aim == Aim::Cheapest {
-            objective += every().map(|(choice, pick)| pick * (choice.cost as f64)).sum::<Expression>();
-            objective += prices.iter().flatten().map(|(above, price)| *above * (*price as f64)).sum::<Expression>();
-        }
+        // Whatever is looked for has a cost: without one every step of the solver is a tie.
+        let mut objective = every().map(|(choice, pick)| pick * (choice.cost as f64)).sum::<Expression>();
+        objective += prices.iter().flatten().map(|(above, price)| *above * (*price as f64)).sum::<Expression>();
         let mut model = all.minimise(objective).using(microlp);
         for picks in &picks {
             let sum: Expression = picks.iter().sum();
@@ -389,7 +387,7 @@ impl Task {
         // Costs are whole, so that a bound less than one below an answer proves it.
         let dearest: i64 = self.items.iter().filter_map(|choices| choices.iter().map(|c| c.cost).max()).sum();
         let dearest = dearest + if prices.iter().any(Option::is_some) { FINES } else { 0 };
-        let gap = (0.9 / dearest.max(1) as f64) as f32;
+        let gap = if aim == Aim::Cheapest { (0.9 / dearest.max(1) as f64) as f32 } else { 1.0 };
         let model = if limit == Duration::MAX { model } else { model.with_time_limit(limit.as_secs_f64()) };
         let model = model.with_mip_gap(gap).map_err(|e| Unsolved::Solver(e.to_string()))?;
         let solution = model.solve().map_err(|e| match e {
