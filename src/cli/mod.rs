@@ -10,6 +10,8 @@ mod carryover;
 mod export;
 mod find;
 mod forces;
+mod frontier;
+mod kit;
 mod ladder;
 mod list;
 mod load;
@@ -115,6 +117,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Ladder(asked) => ladder::run(engine()?, asked, json),
         Command::Vary(asked) => vary::run(engine()?, asked, json),
         Command::Week(asked) => week::run(engine()?, asked, json),
+        Command::Kit(asked) => kit::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
