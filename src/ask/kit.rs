@@ -15,7 +15,7 @@ use super::{Basis, Engine, Error, Named, bounded, unknown};
 use crate::gym::buy::{self, Found, Offer, Room, Set, Thing, Worth, bits};
 use crate::gym::{GymError, Inventory, closed};
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, Gym, Level, LoadPosition, Sold, Stock, Urgency};
+use crate::kb::raw::{Aim, Gym, Level, LoadPosition, Sold, Urgency};
 use crate::kb::sense;
 use crate::kb::table::KitSet;
 use crate::rank::Sore;
@@ -347,7 +347,9 @@ impl Reply<'_> {
 /// Single things ranked when no number is given.
 pub const DEFAULT_TOP: usize = 8;
 /// Sets that a search looks at before it stops without a proof.
-const MOST_NODES: u64 = 200_000;
+const MOST_NODES: u64 = 100_000;
+/// The same for the other budgets of the frontier.
+const FEWER_NODES: u64 = 5_000;
 /// Smallest units of a currency's unit, and square centimetres of a square metre.
 const MINOR: f64 = 100.0;
 const CM2: f64 = 10_000.0;
@@ -429,26 +431,33 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
     let basket = kb.catalogue.basket.clone();
     let (exercises, regions) = contents(kb, week, &sore)?;
     let cases = cases(kb, &exercises, &sore, &regions);
-    let worth = Basket::new(kb, &cases, &inventory, market.brings(), aim, &basket.answer_shares);
+    let worth = Basket::new(kb, &cases, &inventory, market.brings(), aim, &basket);
     let weighed = Weighed { kb, market: &market, cases: &cases, worth: &worth, readings: readings(&worth) };
 
-    let best = market.best(&worth, budget);
+    // Rising budgets, each beginning from the best set for less, so that none finds less.
+    let (mut best, mut frontier, mut known) = (None, Vec::new(), 0);
+    for share in FRONTIER {
+        let is_asked = *share == 1.0;
+        let money = if is_asked { budget } else { (budget * share).round() };
+        let found = market.best(&worth, money, known, if is_asked { MOST_NODES } else { FEWER_NODES });
+        known = found.set;
+        if is_asked {
+            best = Some(found);
+        }
+        if frontier.last().is_none_or(|p: &Point<'_>| p.budget < money) {
+            frontier.push(weighed.point(money, &found));
+        }
+    }
+    let best = best.unwrap_or_else(|| market.best(&worth, budget, known, MOST_NODES));
     let mut reply = Reply {
         signs: signs(kb, &request.signs)?,
         contradictions: contradictions(kb, &gym, &inventory, week),
         worth: round(worth.points(worth.of(0)), 1),
         singles: weighed.singles(top, budget),
+        frontier,
         cautions: cautions(kb, &sore),
         ..empty(kb)
     };
-    reply.frontier = FRONTIER
-        .iter()
-        .map(|share| {
-            let money = (budget * share).round();
-            let found = if (money - budget).abs() < 0.5 { best } else { market.best(&worth, money) };
-            weighed.point(money, &found)
-        })
-        .collect();
     reply.left_out = market.left_out.clone();
     if best.set == 0 {
         reply.nothing = Some(format!(
@@ -532,17 +541,7 @@ fn gym(kb: &Kb, request: &Request) -> Result<Gym, Error> {
         }
         Some(GymAsk::Own(gym)) => (**gym).clone(),
         None if request.have.is_empty() => return Err(Error::Empty { what: "gym", pointer: "/gym".to_string() }),
-        None => Gym {
-            id: "your-kit".to_string(),
-            name: "your kit".to_string(),
-            items: Vec::new(),
-            stock: Stock::default(),
-            ceiling_m: None,
-            floor_use_m2: None,
-            floor_stored_m2: None,
-            body_height_m: None,
-            rated_kg: BTreeMap::new(),
-        },
+        None => Gym { id: "your-kit".to_string(), name: "your kit".to_string(), ..Gym::default() },
     };
     let id = |given: &String| -> Result<String, GymError> {
         let item = crate::gym::item(kb, given)?;
@@ -805,7 +804,11 @@ impl<'k> Market<'k> {
     }
 
     fn brings(&self) -> Vec<Brings> {
-        let one = |(thing, sold): (&Thing, &&Sold)| Brings { kit: thing.gives, weights: sold.stock.clone() };
+        let one = |(thing, sold): (&Thing, &&Sold)| Brings {
+            kit: thing.gives,
+            weights: sold.stock.clone(),
+            price: thing.price,
+        };
         self.things.iter().zip(&self.sold).map(one).collect()
     }
 
@@ -823,19 +826,26 @@ impl<'k> Market<'k> {
         }
     }
 
-    fn best(&self, worth: &Basket, money: f64) -> Found {
-        buy::best(&self.offer(money, self.apart, worth), worth)
+    /// The best set for `money`; `known` is the best for less.
+    fn best(&self, worth: &Basket, money: f64, known: Set, most_nodes: u64) -> Found {
+        buy::best(&Offer { most_nodes, ..self.offer(money, self.apart, worth) }, worth, known)
     }
 
     fn price(&self, set: Set) -> Span {
         let sum = |of: fn(&Span) -> f64| {
-            round(bits(set).filter_map(|i| self.prices.get(i)).map(|(span, _)| of(span)).sum::<f64>(), 2)
+            round(
+                bits(set)
+                    .filter_map(|i| self.prices.get(i))
+                    .map(|(span, _)| of(span))
+                    .fold(0.0, |sum, price| sum + price),
+                2,
+            )
         };
         Span { low: sum(|s| s.low), typical: sum(|s| s.typical), high: sum(|s| s.high) }
     }
 
     fn stored(&self, set: Set) -> f64 {
-        round(bits(set).filter_map(|i| self.sold.get(i)).map(|s| s.space.stored_m2).sum::<f64>(), 2)
+        round(bits(set).filter_map(|i| self.sold.get(i)).map(|s| s.space.stored_m2).fold(0.0, |sum, m2| sum + m2), 2)
     }
 }
 

@@ -161,17 +161,13 @@ fn advised(page: &mut Page, question: &Understood<'_>, advice: &Advice<'_>) {
     page.set("  ", 2, &faint(&dotted(&[kept(&format!("{} m2 put away", trim(advice.stored_m2))), spans, kept(best)])));
     for (at, step) in advice.steps.iter().enumerate() {
         page.gap();
-        one_step(page, question, at + 1, step);
+        one_step(page, at + 1, step);
     }
 }
 
-fn one_step(page: &mut Page, question: &Understood<'_>, number: usize, step: &Step<'_>) {
+fn one_step(page: &mut Page, number: usize, step: &Step<'_>) {
     let thing = &step.thing;
-    page.headed(
-        &format!("{number:>2} "),
-        &strong(thing.name),
-        &format!("{} {}", money(&thing.price), question.currency),
-    );
+    page.headed(&format!("{number:>2} "), &strong(thing.name), &money(&thing.price));
     page.set("   ", 3, &faint(&dotted(&facts(thing))));
     let to = format!(
         "worth {} with those before; adds {} to the rest",
@@ -268,7 +264,7 @@ fn frontier_table(page: &mut Page, question: &Understood<'_>, points: &[Point<'_
     }
     page.gap();
     page.line(&strong(&format!("Gain against budget, {}", question.currency)));
-    page.line(&faint("  budget   price    gain  the best set"));
+    page.verbatim(&faint("  budget   price    gain  the best set"));
     let mut before: &[&str] = &[];
     for point in points {
         let lead = format!(

@@ -149,10 +149,16 @@ impl Offer<'_> {
 
 /// The set that is worth most; of those that are worth the same, the one that costs least, then the
 /// one that takes least floor, then the one with the earliest things.
+///
+/// `known` is a set that may be good, such as the best for less money.
 #[must_use]
-pub fn best(offer: &Offer<'_>, worth: &impl Worth) -> Found {
+pub fn best(offer: &Offer<'_>, worth: &impl Worth, known: Set) -> Found {
     let nothing = Found { set: 0, worth: worth.of(0), price: 0, stored: 0, nodes: 0, proven: true };
     let mut search = Search { offer, worth, best: nothing, nodes: 0 };
+    let takes = offer.takes(known);
+    if takes.money <= offer.room.money && takes.stored <= offer.room.stored && known & !offer.open == 0 {
+        search.consider(known, worth.of(known));
+    }
     search.greedy();
     let proven = search.visit(0, offer.open, true);
     Found { nodes: search.nodes, proven, ..search.best }

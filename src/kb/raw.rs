@@ -851,7 +851,7 @@ pub struct Stock {
 }
 
 /// A gym: what stands on the floor.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Gym {
     /// Plain id.

@@ -13,7 +13,7 @@
 use crate::gym::buy::{Outlook, Set, Worth, bits};
 use crate::gym::{Borne, Inventory, LEAST_REACH, Store};
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, Stock, Weights};
+use crate::kb::raw::{self, Aim, Stock, Weights};
 use crate::kb::table::KitSet;
 
 use super::gates::{Context, joint_grade};
@@ -69,6 +69,8 @@ pub struct Brings {
     pub kit: KitSet,
     /// Weights.
     pub weights: Option<Weights>,
+    /// Price, in any unit: of several missing items the dearest tells most.
+    pub price: u64,
 }
 
 /// A way to do an exercise: what of its kit is not owned, and how its load is borne.
@@ -87,7 +89,7 @@ struct Answer {
     fixed: u32,
     weight: u32,
     hard: f64,
-    /// Score when it is loaded in full, in hundredths.
+    /// What it is worth when it is loaded in full.
     full: u32,
     ways: Vec<Way>,
 }
@@ -97,6 +99,8 @@ struct Answer {
 struct Asked {
     weight: u64,
     total: u32,
+    /// Score up to which an answer is worth nothing, in hundredths.
+    floor: u32,
     /// The greatest full score first.
     answers: Vec<Answer>,
 }
@@ -106,7 +110,7 @@ struct Asked {
 pub struct Top {
     /// Row.
     pub row: usize,
-    /// Score, in hundredths of a point; 0 where there is no answer.
+    /// What of 10 000 it is worth: its score above the floor; 0 where there is no answer.
     pub score: u32,
     group: u16,
 }
@@ -128,32 +132,57 @@ pub struct Basket {
     start: State,
     brings: Vec<Brings>,
     shares: [u64; ANSWERS],
+    /// Things that bring each item of kit, by its position.
+    sellers: Vec<Set>,
+    /// Things that bring weights for each store.
+    raisers: [Set; 4],
 }
 
 /// Whole shares are thousandths.
 const SHARE: f64 = 1000.0;
-/// Score of the exercise itself, and the greatest of all, in hundredths.
+/// What the exercise itself is worth, and the most of all.
 const WHOLE: u32 = 10_000;
+/// Hundredths of a point.
+const HUNDREDTHS: u32 = 100;
 /// Grade, and step of the spine class, up to which a sore region is hardly loaded at all.
 const LIGHT: u8 = 1;
 
 impl Basket {
     /// Asks every question once with everything there.
     #[must_use]
-    pub fn new(kb: &Kb, cases: &[Case], inventory: &Inventory, brings: Vec<Brings>, aim: Aim, shares: &[f64]) -> Self {
+    pub fn new(
+        kb: &Kb,
+        cases: &[Case],
+        inventory: &Inventory,
+        brings: Vec<Brings>,
+        aim: Aim,
+        counts: &raw::Basket,
+    ) -> Self {
         let start = State { kit: inventory.kit, stores: Stores::of(kb, inventory.kit, &inventory.stock) };
-        let mut thousandths = [0; ANSWERS];
-        for (slot, share) in thousandths.iter_mut().zip(shares) {
+        let mut shares = [0; ANSWERS];
+        for (slot, share) in shares.iter_mut().zip(&counts.answer_shares) {
             *slot = (share * SHARE).round() as u64;
         }
         let everything = Inventory::everything(kb);
         let reachable = brings.iter().fold(inventory.kit, |kit, b| kit | b.kit);
-        let mut basket = Self { asked: Vec::with_capacity(cases.len()), start, brings, shares: thousandths };
+        let those = |holds: &dyn Fn(&Brings) -> bool| {
+            brings.iter().enumerate().filter(|(_, b)| holds(b)).fold(0, |set: Set, (i, _)| set | 1 << i)
+        };
+        let sellers = (0..kb.equipment.len()).map(|item| those(&|b| b.kit >> item & 1 == 1)).collect();
+        let weighs = |of: fn(&Weights) -> Option<f64>| those(&|b| b.weights.as_ref().and_then(of).is_some());
+        let raisers = [
+            weighs(|w| w.dumbbell_max_kg),
+            weighs(|w| w.kettlebell_max_kg),
+            weighs(|w| w.sandbag_max_kg),
+            weighs(|w| w.plates_kg),
+        ];
+        let mut basket = Self { asked: Vec::with_capacity(cases.len()), start, brings, shares, sellers, raisers };
+        let floor = (counts.answer_floor * f64::from(HUNDREDTHS)).round() as u32;
         for case in cases {
-            let mut asked = asked(kb, case, &everything, inventory, reachable, aim);
+            let mut asked = asked(kb, case, &everything, inventory, reachable, aim, floor);
             // What the gym's own best answers beat whatever is bought is never looked at again.
             let least = basket.best(&asked, &start)[ANSWERS - 1].score;
-            asked.answers.retain(|a| a.full >= least);
+            asked.answers.retain(|a| a.full >= least && a.full > 0);
             basket.asked.push(asked);
         }
         basket
@@ -215,7 +244,7 @@ impl Basket {
             }
             let share = answer.ways.iter().filter_map(|w| share(w, state)).fold(0.0, f64::max);
             if share > 0.0 {
-                let score = answer.score(share, asked.total);
+                let score = answer.score(share, asked);
                 lay(&mut best, Top { row: answer.row, score, group: answer.group });
             }
         }
@@ -224,17 +253,15 @@ impl Basket {
 }
 
 impl Answer {
-    /// Score in hundredths with a share of its usual load.
-    fn score(&self, share: f64, total: u32) -> u32 {
+    /// What it is worth with a share of its usual load.
+    fn score(&self, share: f64, asked: &Asked) -> u32 {
         let loadable = (1000.0 * share * self.hard + 0.5) as u32;
-        hundredths(self.fixed + self.weight * loadable, total)
+        // 1000 thousandths times the total of the weights are 100 points.
+        let points = u64::from(self.fixed + self.weight * loadable);
+        let score = (points * 10 / u64::from(asked.total.max(1))) as u32;
+        let above = u64::from(score.saturating_sub(asked.floor)) * u64::from(WHOLE);
+        (above / u64::from(WHOLE.saturating_sub(asked.floor).max(1))) as u32
     }
-}
-
-/// Points of a row as hundredths of a score of 100.
-fn hundredths(points: u32, total: u32) -> u32 {
-    // 1000 thousandths times the total of the weights are 100 points.
-    (u64::from(points) * 10 / u64::from(total.max(1))) as u32
 }
 
 /// Share of the usual load that a way reaches; none where kit is missing or the weights are too few.
@@ -275,7 +302,15 @@ fn lay(best: &mut Best, top: Top) {
 }
 
 /// One question with everything there.
-fn asked(kb: &Kb, case: &Case, everything: &Inventory, gym: &Inventory, reachable: KitSet, aim: Aim) -> Asked {
+fn asked(
+    kb: &Kb,
+    case: &Case,
+    everything: &Inventory,
+    gym: &Inventory,
+    reachable: KitSet,
+    aim: Aim,
+    floor: u32,
+) -> Asked {
     let question = Question {
         original: case.original,
         sore: &case.sore,
@@ -291,11 +326,12 @@ fn asked(kb: &Kb, case: &Case, everything: &Inventory, gym: &Inventory, reachabl
     let covered = coverages(kb, case.original, &wanted);
     let choices = Choices::new(kb, &question);
     let context = Context::new(kb, &question, &covered, &choices, &wanted);
-    let mut asked = Asked { weight: u64::from(case.weight), total: 1, answers: Vec::new() };
+    let mut asked = Asked { weight: u64::from(case.weight), total: 1, floor, answers: Vec::new() };
     let Some(scorer) = Scorer::new(kb, &question, &covered, &choices, &wanted, &context.sore_caps) else {
         return asked;
     };
     asked.total = scorer.total;
+    let total = asked.total;
     let mut one = |row: usize, parts: (u32, u32, f64)| {
         let Some(r) = kb.table.rows.get(row).filter(|r| gym.is_high_enough(r)) else { return };
         let possible = kb.table.kits_of(row).iter().filter(|a| **a & !reachable == 0);
@@ -305,7 +341,7 @@ fn asked(kb: &Kb, case: &Case, everything: &Inventory, gym: &Inventory, reachabl
         }
         let (fixed, weight, hard) = parts;
         let mut answer = Answer { row, group: r.parent, fixed, weight, hard, full: 0, ways };
-        answer.full = answer.score(1.0, asked.total);
+        answer.full = answer.score(1.0, &asked);
         asked.answers.push(answer);
     };
     for row in (0..kb.len()).filter(|row| context.judge(*row).is_none()) {
@@ -313,7 +349,7 @@ fn asked(kb: &Kb, case: &Case, everything: &Inventory, gym: &Inventory, reachabl
     }
     if is_unhurt(kb, case) {
         // Points that make up 100 however it is loaded: the person does it already.
-        one(case.original, (asked.total * 1000, 0, 0.0));
+        one(case.original, (total * 1000, 0, 0.0));
     }
     asked.answers.sort_by(|a, b| b.full.cmp(&a.full).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row))));
     asked
@@ -337,16 +373,26 @@ impl Worth for Basket {
     fn outlook(&self, bought: Set, open: Set) -> Outlook {
         let (here, all) = (self.state(bought), self.state(bought | open));
         let mut outlook = Outlook { most: vec![0; self.brings.len()], ..Outlook::default() };
-        let things: Vec<usize> = bits(open).collect();
-        // Things of the offer that bring each item, and that bring more of each store.
-        let gives = |item: KitSet| {
-            things.iter().copied().filter(move |i| self.brings.get(*i).is_some_and(|b| b.kit & item != 0))
+        let sellers = |item: usize| bits(self.sellers.get(item).copied().unwrap_or(0) & open);
+        let raisers = |store: Store| {
+            let at = match store {
+                Store::Dumbbells => Some(0),
+                Store::Kettlebells => Some(1),
+                Store::Sandbag => Some(2),
+                Store::Plates => Some(3),
+                Store::HandPlate => None,
+            };
+            bits(at.and_then(|at: usize| self.raisers.get(at)).copied().unwrap_or(0) & open)
         };
-        let raises = |store: Store| {
-            things.iter().copied().filter(move |i| {
-                self.brings.get(*i).is_some_and(|b| b.weights.as_ref().is_some_and(|w| raises(w, store)))
-            })
-        };
+        // What each item costs at least: whoever buys an answer buys its dearest item.
+        let mut least: Vec<u64> = vec![u64::MAX; self.sellers.len()];
+        for brings in bits(open).filter_map(|i| self.brings.get(i)) {
+            for item in bits(brings.kit) {
+                if let Some(price) = least.get_mut(item) {
+                    *price = (*price).min(brings.price);
+                }
+            }
+        }
         let mut on: Vec<(usize, Best, Best)> = Vec::new();
         for asked in &self.asked {
             let now = self.best(asked, &here);
@@ -361,7 +407,7 @@ impl Worth for Basket {
                 let have = answer.ways.iter().filter_map(|w| share(w, &here)).fold(0.0, f64::max);
                 for way in &answer.ways {
                     let Some(reach) = share(way, &all).filter(|reach| *reach > have) else { continue };
-                    let top = Top { row: answer.row, score: answer.score(reach, asked.total), group: answer.group };
+                    let top = Top { row: answer.row, score: answer.score(reach, asked), group: answer.group };
                     lay(&mut then, top);
                     let missing = way.missing & !here.kit;
                     let mut credit = |thing: usize, all_of_it: bool| {
@@ -382,18 +428,17 @@ impl Worth for Basket {
                     if missing == 0 {
                         // All of the kit is there: only more weight can have made the difference.
                         if let Some(borne) = way.borne {
-                            raises(borne.store).for_each(|thing| credit(thing, true));
+                            raisers(borne.store).for_each(|thing| credit(thing, true));
                         }
                         continue;
                     }
-                    // Whoever buys this answer buys each missing item; the one with fewest sellers
-                    // answers for it.
-                    let rarest = bits(missing).min_by_key(|item| (gives(1 << item).count(), *item));
+                    // Whoever buys this answer buys each missing item; the dearest answers for it.
+                    let dearest = bits(missing).max_by_key(|item| (least.get(*item), std::cmp::Reverse(*item)));
                     for item in bits(missing) {
-                        gives(1 << item).for_each(|thing| credit(thing, Some(item) == rarest));
+                        sellers(item).for_each(|thing| credit(thing, Some(item) == dearest));
                     }
                     if let Some(borne) = way.borne {
-                        raises(borne.store).for_each(|thing| credit(thing, false));
+                        raisers(borne.store).for_each(|thing| credit(thing, false));
                     }
                 }
             }
@@ -414,16 +459,5 @@ impl Worth for Basket {
             }
         }
         outlook
-    }
-}
-
-/// Whether weights add to a store.
-fn raises(weights: &Weights, store: Store) -> bool {
-    match store {
-        Store::Dumbbells => weights.dumbbell_max_kg.is_some(),
-        Store::Kettlebells => weights.kettlebell_max_kg.is_some(),
-        Store::Sandbag => weights.sandbag_max_kg.is_some(),
-        Store::Plates => weights.plates_kg.is_some(),
-        Store::HandPlate => false,
     }
 }

@@ -89,6 +89,7 @@ pub(super) fn numbers(v: &raw::Catalogue) -> Vec<(String, Bound, f64)> {
     let mut all = vec![
         ("/price_factor".to_string(), bounds::PRICE_FACTOR, v.price_factor),
         ("/basket/least_grade".to_string(), bounds::JOINT_GRADE, f64::from(v.basket.least_grade)),
+        ("/basket/answer_floor".to_string(), bounds::ANSWER_FLOOR, v.basket.answer_floor),
         ("/basket/least_gain".to_string(), bounds::LEAST_GAIN, v.basket.least_gain),
     ];
     for (id, sold) in &v.items {

@@ -146,6 +146,9 @@ pub struct Basket {
     /// What the best answers count for, best first, falling; they add up to 1.
     #[schemars(example = [0.6, 0.25, 0.15])]
     pub answer_shares: Vec<f64>,
+    /// Score of 100 up to which an answer is worth nothing; above it worth rises evenly.
+    #[schemars(transform = within(bounds::ANSWER_FLOOR), example = 40)]
+    pub answer_floor: f64,
     /// Points of 100 that each thing bought must add to the worth of a gym.
     #[schemars(transform = within(bounds::LEAST_GAIN), example = 0.5)]
     pub least_gain: f64,
