@@ -228,7 +228,7 @@ pub struct Step<'k> {
 /// The best set of purchases.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Advice<'k> {
-    /// Things, in the order in which to buy them: the most gain for the money first.
+    /// Things, in the order in which to buy them: what adds most first.
     pub steps: Vec<Step<'k>>,
     /// Price of all of them.
     pub price: Span,
@@ -236,6 +236,10 @@ pub struct Advice<'k> {
     pub stored_m2: f64,
     /// What they bring together.
     pub gain: Gain<'k>,
+    /// A set that costs a tenth less at least and lacks less than one thing must add, if the frontier
+    /// has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nearly: Option<Point<'k>>,
     /// Whether no better set is left; false where the search had to stop.
     pub proven: bool,
 }
@@ -355,6 +359,8 @@ const MINOR: f64 = 100.0;
 const CM2: f64 = 10_000.0;
 /// Budgets of the frontier, in shares of the budget asked.
 const FRONTIER: &[f64] = &[0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1.0, 1.5, 2.0];
+/// Share of the price up to which a set that brings nearly as much is told.
+const NEARLY: f64 = 0.9;
 /// How many exercises and questions are told of a purchase.
 const UNLOCKS: usize = 5;
 const FIXES: usize = 3;
@@ -411,27 +417,13 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
     if let Some(emergency) = emergency(kb, &request.signs)? {
         return Ok(emergency);
     }
-    bounded(&request.sore, "/sore")?;
-    bounded(&request.have, "/have")?;
-    bounded(&request.skip, "/skip")?;
     let mut notes: Vec<String> = week.map(|read| read.notes.clone()).unwrap_or_default();
-    let sore = sores(kb, &request.sore, &mut notes)?;
-    let gym = gym(kb, request)?;
-    let inventory = Inventory::of(kb, &gym).map_err(|problem| Error::Gym { problem, pointer: "/gym".to_string() })?;
-    let within = |bound: Bound, value: f64, pointer: &str| {
-        bound.check(value).map_err(|problem| Error::Bounds { problem, pointer: pointer.to_string() })
-    };
-    let budget = request.budget.ok_or_else(|| Error::Empty { what: "budget", pointer: "/budget".to_string() })?;
-    let budget = within(bounds::BUDGET, budget, "/budget")?;
+    let Prepared { sore, gym, inventory, budget, aim, market, exercises, regions, cases, worth } =
+        prepared(kb, week, request, &mut notes)?;
+    let basket = &kb.catalogue.basket;
     let top = request.top.unwrap_or(DEFAULT_TOP);
-    within(bounds::ANSWERS, top as f64, "/top")?;
-    let aim = request.aim.unwrap_or(Aim::Size);
-
-    let market = Market::new(kb, request, &gym, &inventory, budget, &mut notes)?;
-    let basket = kb.catalogue.basket.clone();
-    let (exercises, regions) = contents(kb, week, &sore)?;
-    let cases = cases(kb, &exercises, &sore, &regions);
-    let worth = Basket::new(kb, &cases, &inventory, market.brings(), aim, &basket);
+    let pointer = "/top".to_string();
+    bounds::ANSWERS.check(top as f64).map_err(|problem| Error::Bounds { problem, pointer })?;
     let weighed = Weighed { kb, market: &market, cases: &cases, worth: &worth, readings: readings(&worth) };
 
     // Rising budgets, each beginning from the best set for less, so that none finds less.
@@ -468,7 +460,7 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
             trim(reply.worth)
         ));
     } else {
-        reply.advice = Some(weighed.advice(&best));
+        reply.advice = Some(weighed.advice(&best, &reply.frontier));
     }
     if let Some(advice) = reply.advice.as_ref().filter(|a| a.price.high > budget) {
         notes.push(format!(
@@ -506,10 +498,56 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
             sore.iter().map(|s| here(kb, s)).collect()
         },
         questions: cases.len(),
-        answer_shares: basket.answer_shares,
+        answer_shares: basket.answer_shares.clone(),
         least_gain: basket.least_gain,
     });
     Ok(reply)
+}
+
+/// The best set alone, without what is told of it: the catalogue weighed and the search.
+///
+/// # Errors
+/// As [`answer`].
+pub fn exactly(engine: &Engine, request: &Request) -> Result<Found, Error> {
+    let made = prepared(engine.kb(), None, request, &mut Vec::new())?;
+    Ok(made.market.best(&made.worth, made.budget, 0, MOST_NODES))
+}
+
+/// Everything that the search stands on.
+struct Prepared<'k> {
+    sore: Vec<Sore>,
+    gym: Gym,
+    inventory: Inventory,
+    budget: f64,
+    aim: Aim,
+    market: Market<'k>,
+    exercises: Vec<(usize, u32)>,
+    regions: Vec<Sore>,
+    cases: Vec<Case>,
+    worth: Basket,
+}
+
+fn prepared<'k>(
+    kb: &'k Kb,
+    week: Option<&Read>,
+    request: &Request,
+    notes: &mut Vec<String>,
+) -> Result<Prepared<'k>, Error> {
+    bounded(&request.sore, "/sore")?;
+    bounded(&request.have, "/have")?;
+    bounded(&request.skip, "/skip")?;
+    let sore = sores(kb, &request.sore, notes)?;
+    let gym = gym(kb, request)?;
+    let inventory = Inventory::of(kb, &gym).map_err(|problem| Error::Gym { problem, pointer: "/gym".to_string() })?;
+    let budget = request.budget.ok_or_else(|| Error::Empty { what: "budget", pointer: "/budget".to_string() })?;
+    let pointer = "/budget".to_string();
+    let budget = bounds::BUDGET.check(budget).map_err(|problem| Error::Bounds { problem, pointer })?;
+    let aim = request.aim.unwrap_or(Aim::Size);
+    let market = Market::new(kb, request, &gym, &inventory, budget, notes)?;
+    let (exercises, regions) = contents(kb, week, &sore)?;
+    let cases = cases(kb, &exercises, &sore, &regions);
+    let worth = Basket::new(kb, &cases, &inventory, market.brings(), aim, &kb.catalogue.basket);
+    Ok(Prepared { sore, gym, inventory, budget, aim, market, exercises, regions, cases, worth })
 }
 
 fn here<'k>(kb: &'k Kb, sore: &Sore) -> SoreHere<'k> {
@@ -943,20 +981,15 @@ impl<'k> Weighed<'_, 'k> {
     }
 
     /// The best set, in the order in which to buy it.
-    fn advice(&self, best: &Found) -> Advice<'k> {
+    fn advice(&self, best: &Found, frontier: &[Point<'k>]) -> Advice<'k> {
         let offer = self.market.offer(f64::from(u32::MAX), best.set, self.worth);
         let (mut bought, mut steps): (Set, Vec<Step<'k>>) = (0, Vec::new());
         while bought != best.set {
-            let now = self.worth.of(bought);
-            let rate = |i: usize| {
-                let price = self.market.things.get(i).map_or(1, |t| t.price.max(1));
-                self.worth.of(bought | 1 << i).saturating_sub(now) as f64 / price as f64
-            };
             let left = best.set & !bought;
             // What stands on its own first; things that need each other come one after the other.
             let next = bits(left)
-                .map(|i| (offer.stands(bought | 1 << i), rate(i), i))
-                .max_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(b.2.cmp(&a.2)));
+                .map(|i| (offer.stands(bought | 1 << i), self.worth.of(bought | 1 << i), i))
+                .max_by(|a, b| a.0.cmp(&b.0).then(a.1.cmp(&b.1)).then(b.2.cmp(&a.2)));
             let Some((_, _, i)) = next else { break };
             bought |= 1 << i;
             if let Some(thing) = self.thing(i, best.set) {
@@ -964,11 +997,18 @@ impl<'k> Weighed<'_, 'k> {
                 steps.push(Step { thing, adds, worth_after: round(self.worth.points(self.worth.of(bought)), 1) });
             }
         }
+        let (price, gain) = (self.market.price(best.set), self.gain(0, best.set));
+        let cheap = |p: &&Point<'k>| {
+            p.price <= price.typical * NEARLY
+                && !p.things.is_empty()
+                && p.gain + self.market.least_gain > gain.points.typical
+        };
         Advice {
             steps,
-            price: self.market.price(best.set),
+            nearly: frontier.iter().find(cheap).cloned(),
+            price,
             stored_m2: self.market.stored(best.set),
-            gain: self.gain(0, best.set),
+            gain,
             proven: best.proven,
         }
     }

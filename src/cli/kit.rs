@@ -163,6 +163,12 @@ fn advised(page: &mut Page, question: &Understood<'_>, advice: &Advice<'_>) {
         page.gap();
         one_step(page, at + 1, step);
     }
+    if let Some(nearly) = &advice.nearly {
+        page.gap();
+        let (price, lacks) = (trim(nearly.price.round()), trim(round1(advice.gain.points.typical - nearly.gain)));
+        let names = nearly.things.join(", ");
+        page.set("Nearly as good: ", 2, &format!("for {price} {}, {lacks} points less: {names}", question.currency));
+    }
 }
 
 fn one_step(page: &mut Page, number: usize, step: &Step<'_>) {

@@ -248,6 +248,7 @@ fn hint(e: &Error) -> Option<String> {
         Error::Unknown { what: "region" | "aggravator", .. } => terms("regions"),
         Error::Unknown { what: "sign", .. } => terms("signs"),
         Error::Unknown { what: "schema", .. } => Some("`stead kb schema` lists them all".to_string()),
+        Error::Unknown { what: "thing of the catalogue", .. } => terms("things"),
         Error::Unknown { what: "pattern", .. } => terms("patterns"),
         Error::Unknown { what: "muscle", .. } => terms("muscles"),
         Error::Gym { problem: GymError::UnknownGym { .. }, .. } => {

@@ -80,11 +80,12 @@ pub trait Worth {
         let worth = self.of(bought);
         let rise = self.of(bought | open).saturating_sub(worth);
         let things = bits(open);
-        let mut most = vec![0; MOST];
-        for slot in &mut most {
-            *slot = rise;
+        Outlook {
+            worth,
+            parts: vec![rise],
+            rises: things.map(|thing| (0, thing, rise)).collect(),
+            most: vec![rise; MOST],
         }
-        Outlook { worth, parts: vec![rise], rises: things.map(|thing| (0, thing, rise)).collect(), most }
     }
 }
 

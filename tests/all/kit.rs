@@ -303,6 +303,9 @@ fn more_money_and_more_floor_never_lower_the_worth() {
         }
     }
     let reply = ask(&named("boathouse", 400.0));
+    // What costs a tenth less and lacks less than half a point is told beside the best.
+    let nearly = ask(&named("boathouse", 1500.0)).advice.and_then(|a| a.nearly).expect("a cheaper set");
+    assert!(nearly.price < 1300.0 && nearly.gain > 12.0, "{nearly:?}");
     assert!(reply.frontier.windows(2).all(|w| w[0].budget < w[1].budget && w[0].gain <= w[1].gain));
 }
 
@@ -340,7 +343,7 @@ fn advice_keeps_within_money_floor_ceiling_and_needs() {
             let there =
                 |id: &&str| has.iter().any(|h| h == id) || with.iter().any(|g| g == id) || own.iter().any(|g| g == id);
             let met =
-                single.thing.needs.is_empty() || single.thing.needs.iter().any(|alt| alt.iter().all(|id| there(&id)));
+                single.thing.needs.is_empty() || single.thing.needs.iter().any(|alt| alt.iter().all(|id| there(id)));
             assert!(met, "{} alone", single.thing.id);
             assert!(single.price.typical <= request.budget.unwrap());
             assert!(single.per_100.low <= single.per_100.typical && single.per_100.typical <= single.per_100.high);
@@ -430,6 +433,7 @@ fn a_gym_that_contradicts_itself_is_reported_with_place_and_way_out() {
             pair("floor-item", "/items/0"),
             pair("rated-item", "/rated_kg/rack"),
             pair("rated-load", "/rated_kg/safety-squat-bar"),
+            pair("overhead-ceiling", "/ceiling_m"),
         ]
     );
     // An overhead lift of the week under a low ceiling is named.
