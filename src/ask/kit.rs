@@ -35,7 +35,7 @@ pub struct Request {
     /// Floor that is free to put new kit away, m²; the gym's own when absent.
     pub floor_m2: Option<f64>,
     /// Clear floor to work in, m², for whatever is in use at a time; the gym's own when absent, else
-    /// what the largest item there takes.
+    /// what the largest item there may take.
     pub floor_use_m2: Option<f64>,
     /// Ceiling, m; the gym's own when absent.
     pub ceiling_m: Option<f64>,
@@ -717,7 +717,7 @@ impl<'k> Market<'k> {
         let largest = || {
             let of = |item: &String| {
                 let models = catalogue.items.values().filter(|s| s.gives.contains(item));
-                models.map(|s| s.space.use_m2).min_by(f64::total_cmp)
+                models.map(|s| s.space.use_m2).max_by(f64::total_cmp)
             };
             gym.items.iter().filter_map(of).max_by(f64::total_cmp).filter(|m2| *m2 > 0.0)
         };

@@ -165,7 +165,7 @@ fn advised(page: &mut Page, question: &Understood<'_>, advice: &Advice<'_>) {
     }
     if let Some(nearly) = &advice.nearly {
         page.gap();
-        let (price, lacks) = (trim(nearly.price.round()), trim(round1(advice.gain.points.typical - nearly.gain)));
+        let (price, lacks) = (trim(nearly.price.round()), trim(advice.gain.points.typical - nearly.gain));
         let names = nearly.things.join(", ");
         page.set("Nearly as good: ", 2, &format!("for {price} {}, {lacks} points less: {names}", question.currency));
     }
