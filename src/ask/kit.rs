@@ -350,10 +350,10 @@ impl Reply<'_> {
 
 /// Single things ranked when no number is given.
 pub const DEFAULT_TOP: usize = 8;
-/// Sets that a search looks at before it stops without a proof.
-const MOST_NODES: u64 = 100_000;
-/// The same for the other budgets of the frontier.
-const FEWER_NODES: u64 = 5_000;
+/// Questions times sets that a search looks at before it stops without a proof, and the same for the
+/// other budgets of the frontier. The usual basket is far below them.
+const MOST_WORK: u64 = 800_000;
+const LESS_WORK: u64 = 160_000;
 /// Smallest units of a currency's unit, and square centimetres of a square metre.
 const MINOR: f64 = 100.0;
 const CM2: f64 = 10_000.0;
@@ -431,7 +431,7 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
     for share in FRONTIER {
         let is_asked = *share == 1.0;
         let money = if is_asked { budget } else { (budget * share).round() };
-        let found = market.best(&worth, money, known, if is_asked { MOST_NODES } else { FEWER_NODES });
+        let found = market.best(&worth, money, known, if is_asked { MOST_WORK } else { LESS_WORK });
         known = found.set;
         if is_asked {
             best = Some(found);
@@ -440,7 +440,7 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
             frontier.push(weighed.point(money, &found));
         }
     }
-    let best = best.unwrap_or_else(|| market.best(&worth, budget, known, MOST_NODES));
+    let best = best.unwrap_or_else(|| market.best(&worth, budget, known, MOST_WORK));
     let mut reply = Reply {
         signs: signs(kb, &request.signs)?,
         contradictions: contradictions(kb, &gym, &inventory, week),
@@ -510,7 +510,7 @@ pub fn of_week<'k>(engine: &'k Engine, week: Option<&Read>, request: &Request) -
 /// As [`answer`].
 pub fn exactly(engine: &Engine, request: &Request) -> Result<Found, Error> {
     let made = prepared(engine.kb(), None, request, &mut Vec::new())?;
-    Ok(made.market.best(&made.worth, made.budget, 0, MOST_NODES))
+    Ok(made.market.best(&made.worth, made.budget, 0, MOST_WORK))
 }
 
 /// Everything that the search stands on.
@@ -860,12 +860,13 @@ impl<'k> Market<'k> {
                 stored: self.floor_m2.map_or(u64::MAX, |m2| (m2 * CM2).round() as u64),
             },
             least: (self.least_gain / 100.0 * worth.whole() as f64).ceil() as u64,
-            most_nodes: MOST_NODES,
+            most_nodes: MOST_WORK,
         }
     }
 
     /// The best set for `money`; `known` is the best for less.
-    fn best(&self, worth: &Basket, money: f64, known: Set, most_nodes: u64) -> Found {
+    fn best(&self, worth: &Basket, money: f64, known: Set, work: u64) -> Found {
+        let most_nodes = work / worth.len().max(1) as u64;
         buy::best(&Offer { most_nodes, ..self.offer(money, self.apart, worth) }, worth, known)
     }
 

@@ -200,6 +200,18 @@ impl Basket {
         self.asked.iter().map(|q| q.weight).sum::<u64>() * self.shares.iter().sum::<u64>() * u64::from(WHOLE)
     }
 
+    /// How many questions there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.asked.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.asked.is_empty()
+    }
+
     /// A worth as points of 100.
     #[must_use]
     pub fn points(&self, worth: u64) -> f64 {

@@ -10,6 +10,8 @@ use std::sync::{Arc, LazyLock};
 use actix_web::rt::System;
 use actix_web::test::{TestRequest, call_service, init_service, read_body};
 use fastrand::Rng;
+use proptest::prelude::*;
+use proptest::sample::select;
 use serde_json::{Value, json};
 use stead::ask::kit::{Reply, Request, Why, answer};
 use stead::ask::swap::{self, GymAsk, SoreAsk};
@@ -382,6 +384,9 @@ fn trade_for_a_bare_rack_and_a_sore_low_back() {
         let ids: Vec<&str> = advice.steps.iter().map(|s| s.thing.id).collect();
         assert!(ids.iter().filter(|id| named(id)).count() * 2 >= ids.len(), "{budget}: {ids:?}");
         if budget >= 600.0 {
+            let opens: Vec<&str> = advice.steps.iter().flat_map(|s| &s.adds.unlocks).map(|e| e.id).collect();
+            assert!(opens.iter().any(|id| id.starts_with("hip-thrust") || id.contains("leg-curl")), "{opens:?}");
+            assert!(opens.iter().any(|id| id.contains("row-chest-supported")), "{opens:?}");
             assert!(ids.iter().any(|id| supported.contains(id)), "{budget}: {ids:?}");
         }
     }
@@ -534,4 +539,34 @@ fn the_plot_is_drawn_and_tells_the_budget() {
     let texts: String = parsed.descendants().filter_map(|n| n.text()).collect();
     assert!(texts.contains("your budget, 300") && texts.contains("dumbbell-handles"), "{texts}");
     assert_eq!(run().status.code(), Some(2), "a file that is there is not replaced");
+}
+
+fn a_number() -> impl Strategy<Value = f64> {
+    prop_oneof![3 => 0.0..150.0f64, 1 => select(vec![f64::NAN, f64::INFINITY, -1.0, -0.0, 1e300])]
+}
+
+proptest! {
+    #![proptest_config(crate::cases(48))]
+
+    #[test]
+    fn no_numbers_panic_and_advice_fits(budget in a_number(), floor in proptest::option::of(a_number()), ceiling in proptest::option::of(a_number()), price in a_number(), kit in any::<u64>(), top in 0usize..60) {
+        let kb = ENGINE.kb();
+        let items: Vec<&str> =
+            kb.equipment.iter().enumerate().filter(|(at, _)| kit >> at % 64 & 1 == 1).map(|(_, q)| q.id.as_str()).collect();
+        let request = Request {
+            floor_m2: floor,
+            ceiling_m: ceiling.map(|c| c / 20.0),
+            prices: BTreeMap::from([("bands".to_string(), price)]),
+            top: Some(top),
+            ..own(gym(&items), budget)
+        };
+        if let Ok(reply) = answer(&ENGINE, &request) {
+            prop_assert!((0.0..=100.0).contains(&reply.worth));
+            if let Some(advice) = reply.advice {
+                prop_assert!(advice.price.typical <= budget + 1e-6);
+                prop_assert!(floor.is_none_or(|m2| advice.stored_m2 <= m2 + 1e-6));
+                prop_assert!(reply.worth + advice.gain.points.typical <= 100.06);
+            }
+        }
+    }
 }
