@@ -346,8 +346,7 @@ fn advice_keeps_within_money_floor_ceiling_and_needs() {
             let own = &catalogue.items[single.thing.id].gives;
             let there =
                 |id: &&str| has.iter().any(|h| h == id) || with.iter().any(|g| g == id) || own.iter().any(|g| g == id);
-            let met =
-                single.thing.needs.is_empty() || single.thing.needs.iter().any(|alt| alt.iter().all(|id| there(id)));
+            let met = single.thing.needs.is_empty() || single.thing.needs.iter().any(|alt| alt.iter().all(&there));
             assert!(met, "{} alone", single.thing.id);
             assert!(single.price.typical <= request.budget.unwrap());
             assert!(single.per_100.low <= single.per_100.typical && single.per_100.typical <= single.per_100.high);
@@ -552,7 +551,7 @@ proptest! {
     fn no_numbers_panic_and_advice_fits(budget in a_number(), floor in proptest::option::of(a_number()), ceiling in proptest::option::of(a_number()), price in a_number(), kit in any::<u64>(), top in 0usize..60) {
         let kb = ENGINE.kb();
         let items: Vec<&str> =
-            kb.equipment.iter().enumerate().filter(|(at, _)| kit >> at % 64 & 1 == 1).map(|(_, q)| q.id.as_str()).collect();
+            kb.equipment.iter().enumerate().filter(|(at, _)| (kit >> (at % 64)) & 1 == 1).map(|(_, q)| q.id.as_str()).collect();
         let request = Request {
             floor_m2: floor,
             ceiling_m: ceiling.map(|c| c / 20.0),
