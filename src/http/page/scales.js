@@ -3,12 +3,9 @@
 
 import { draw, el } from "./dom.js";
 
-/**
- * A row of five steps. `from` and `to` are steps from 0; either may be absent. `words` says the
- * same as text.
- */
-export function scale({ name, from, to, words, note = "" }) {
-  const x = (step) => 12 + step * 34;
+/** The picture of a scale of five steps: `from` and `to` are steps from 0; either may be absent. */
+export function scalePicture(from, to, pitch = 34) {
+  const x = (step) => 12 + step * pitch;
   const parts = [draw("line", { x1: x(0), y1: 14, x2: x(4), y2: 14, class: "rail" })];
   for (let step = 0; step <= 4; step += 1) parts.push(draw("line", { x1: x(step), y1: 9, x2: x(step), y2: 19, class: "rail" }));
   const both = from !== undefined && to !== undefined;
@@ -19,11 +16,22 @@ export function scale({ name, from, to, words, note = "" }) {
   }
   if (from !== undefined) parts.push(draw("circle", { cx: x(from), cy: 14, r: both && from === to ? 9 : 7, class: "was" }));
   if (to !== undefined) parts.push(draw("circle", { cx: x(to), cy: 14, r: both && from === to ? 4.5 : 7, class: both && to > from ? "now up" : "now" }));
+  return draw("svg", { viewBox: `0 0 ${24 + 4 * pitch} 28`, class: "scale-picture", "aria-hidden": "true" }, parts);
+}
+
+/** A scale with its name, and the same as `words`. */
+export function scale({ name, from, to, words, note = "" }) {
   return el("div", { class: "scale" },
     el("span", { class: "scale-name" }, name, note ? el("em", {}, ` ${note}`) : null),
-    draw("svg", { viewBox: "0 0 160 28", class: "scale-picture", "aria-hidden": "true" }, parts),
+    scalePicture(from, to),
     el("span", { class: "scale-words" }, words));
 }
+
+/** A share of 100 as a bar. */
+export const shareBar = (percent) =>
+  draw("svg", { viewBox: "0 0 100 12", class: "share", preserveAspectRatio: "none", "aria-hidden": "true" },
+    draw("rect", { x: 0.5, y: 0.5, width: 99, height: 11, class: "bar-was" }),
+    draw("rect", { x: 0, y: 2, width: percent, height: 8, class: "bar-now" }));
 
 /** Bars of muscle work, original against substitute, as a table that is also a picture. */
 export function muscleBars({ muscles, nameOf, original, substitute }) {
@@ -35,7 +43,6 @@ export function muscleBars({ muscles, nameOf, original, substitute }) {
       el("th", { scope: "row" }, nameOf(id)),
       el("td", { class: "bar-cell" },
         draw("svg", { viewBox: "0 0 120 18", class: "bars", preserveAspectRatio: "none", "aria-hidden": "true" },
-          draw("rect", { x: 0.75, y: 4, width: Math.max(0, was * 118), height: 10, class: "bar-now", opacity: 0 }),
           now > 0 ? draw("rect", { x: 1, y: 3, width: now * 118, height: 12, class: was > 0 ? "bar-now" : "bar-new" }) : null,
           was > 0 ? draw("rect", { x: 1, y: 1.5, width: was * 118, height: 15, class: "bar-was" }) : null)),
       el("td", { class: "number" }, percent(was)),

@@ -4,7 +4,7 @@ import { ask, exercise, newest, overtaken } from "./api.js";
 import { combobox } from "./combobox.js";
 import { byId, capital, count, el, fill, freshId, goTo, listed, plain, say, settle } from "./dom.js";
 import { find, nameOf, warm } from "./find.js";
-import { legend, muscleBars, scale } from "./scales.js";
+import { legend, muscleBars, scale, scalePicture, shareBar } from "./scales.js";
 import { address, change, kitAsked, signsAsked, soreAsked, state, watch } from "./state.js";
 import { emergency } from "./signs.js";
 import { showTrouble } from "./trouble.js";
@@ -228,6 +228,30 @@ function bars(original, whole) {
   return muscleBars({ muscles: [...order.slice(0, 7), ...extra], nameOf: (m) => called("muscles", m), original: was, substitute: now });
 }
 
+/** All substitutes side by side, before each is told whole. */
+function glance(reply, original) {
+  const sore = reply.question.sore.slice(0, 2);
+  const all = spineClasses();
+  const step = (from, to, words, further) => el("td", { class: `glance-scale${further ? " further" : ""}` }, scalePicture(from, to, 19), el("span", { class: "unseen" }, words));
+  const row = (s, i) =>
+    el("tr", {},
+      el("th", { scope: "row" }, el("button", { type: "button", class: "jump", onclick: () => goTo(byId(`substitute-${i + 1}`)) }, `${i + 1}. ${s.name}`)),
+      el("td", { class: "glance-share" }, shareBar(s.keeps_percent), el("span", {}, `${s.keeps_percent} %`)),
+      step(all.indexOf(original.spine), all.indexOf(s.spine), `${plain(original.spine)} to ${plain(s.spine)}`),
+      sore.map((q, at) => {
+        const e = s.eased.find((x) => x.region === q.region);
+        return e ? step(e.from, e.to, `${e.from} to ${e.to} of 4`, at > 0) : el("td", {});
+      }));
+  return el("table", { class: "glance" },
+    el("caption", {}, "At a glance"),
+    el("thead", {}, el("tr", {}, ["Instead", "Keeps", "Spine load"].map((h) => el("th", { scope: "col" }, h)),
+      sore.map((q, at) => el("th", { scope: "col", class: at > 0 ? "further" : null }, called("regions", q.region))))),
+    el("tbody", {}, reply.substitutes.map(row)));
+}
+
+/** Cautions of the whole answer. */
+export const care = (texts) => (texts.length === 0 ? null : el("div", { class: "care" }, el("strong", {}, "Take care"), el("ul", {}, texts.map((t) => el("li", {}, t)))));
+
 const cautions = (texts) => (texts.length === 0 ? null : el("ul", { class: "cautions" }, texts.map((t) => el("li", {}, el("strong", {}, "Take care: "), t))));
 
 function startLoad(sub) {
@@ -263,7 +287,7 @@ function standIn(s) {
 const kitWords = (kit) => (kit.length === 0 ? "no kit" : listed(kit.map((k) => called("equipment", k).toLowerCase())));
 
 function card(sub, place, original, whole, sore) {
-  return el("li", { class: "card", "data-exercise": sub.id },
+  return el("li", { class: "card", id: `substitute-${place}`, tabindex: "-1", "data-exercise": sub.id },
     el("div", { class: "card-head" },
       el("span", { class: "place", "aria-hidden": "true" }, place),
       el("h4", {}, sub.name),
@@ -295,11 +319,12 @@ function replyParts(reply, original, wholes) {
     el("h3", { tabindex: "-1" }, n > 0 ? `Instead of ${q.exercise.name}` : `Nothing passes in place of ${q.exercise.name}`),
     el("p", { class: "lead" },
       `${sore ? `Sore: ${listed(soreWords)}. ` : ""}Spine load ${plain(original.spine)}. ${capital(q.aim)}, ${q.gym.assumed ? "any kit" : state.gym ? gymName(q.gym.id) : "your kit"}. ${count(reply.passed, "exercise passes", "exercises pass")} every gate.`),
-    cautions(reply.cautions),
+    care(reply.cautions),
     reply.notes.length ? el("ul", { class: "notes" }, reply.notes.map((t) => el("li", {}, `${capital(t)}.`))) : null,
   ];
   const list = n === 0 ? null : [
     legend(q.exercise.name),
+    glance(reply, original),
     el("ol", { class: "cards" }, reply.substitutes.map((s, i) => card(s, i + 1, original, wholes[i], sore))),
   ];
   return [head, list, pair(reply), helps(reply), kitOpens(reply), makeshift(reply), refused(reply)];
