@@ -62,6 +62,19 @@ describe("warning signs", () => {
     await done(page);
   });
 
+  test("are answered within sight on a phone, wherever the box stands", async () => {
+    const page = await at("", { viewport: { width: 360, height: 740 } });
+    const words = await ask(home.url, "/v1/terms/signs");
+    for (const sign of words.groups[0].words.filter((w) => w.parent === "emergency")) {
+      await page.locator(`[data-sign="${sign.id}"]`).check();
+      const [top, bottom, high] = await page.$eval("#stop .act-words", (n) => [n.getBoundingClientRect().top, n.getBoundingClientRect().bottom, innerHeight]);
+      assert.ok(top >= 0 && bottom <= high, `${sign.id}: ${top} to ${bottom} of ${high}`);
+      assert.equal(await page.getAttribute("#stop", "role"), "alert");
+      await page.locator(`[data-sign="${sign.id}"]`).uncheck();
+    }
+    await done(page);
+  });
+
   test("hold while a question is under way", async () => {
     const page = await at(SQUAT);
     await page.waitForSelector(".card");
@@ -114,7 +127,7 @@ describe("what instead", () => {
     // A press near the low back, in the drawing seen from behind.
     await page.locator("svg.side").nth(1).scrollIntoViewIfNeeded();
     const back = await page.locator("svg.side").nth(1).boundingBox();
-    await page.mouse.click(back.x + back.width * 0.53, back.y + back.height * (222 / 480));
+    await page.mouse.click(back.x + back.width * 0.53, back.y + back.height * (222 / 494));
     assert.equal(await page.getByRole("checkbox", { name: "Low back" }).isChecked(), true);
     assert.equal(await page.$eval('[role=button][data-region="low-back"]', (n) => n.getAttribute("aria-pressed")), "true");
     await page.getByRole("radio", { name: /severe/i }).check();
@@ -292,7 +305,6 @@ describe("what instead", () => {
   test("a name that nothing bears offers the nearest", async () => {
     const page = await at();
     await page.locator("[role=combobox]:visible").fill("bak sqat xx");
-    await page.keyboard.press("Escape");
     await page.click("text=Find what to do instead");
     await page.waitForSelector(".trouble");
     await page.click(".trouble .row button >> nth=0");
@@ -488,23 +500,34 @@ describe("the server is stopped mid-way", () => {
 });
 
 describe("every view, narrow and wide, by day and by night", () => {
-  const views = { empty: "", instead: SQUAT, week: null, around: "#around?exercise=back-squat-high-bar" };
-  for (const width of [320, 360, 768, 1280]) {
-    for (const colorScheme of ["light", "dark"]) {
-      test(`${width} wide, ${colorScheme}: no rule of accessibility is broken and nothing sticks out`, async () => {
-        for (const [name, hash] of Object.entries({ ...views, week: await weekHash() })) {
-          const page = await at(hash, { viewport: { width, height: 800 }, colorScheme });
-          if (name !== "empty") await answered(page, name);
-          await page.$$eval("details", (all) => all.forEach((d) => { d.open = true; }));
-          assert.deepEqual(await broken(page), [], name);
-          const [content, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
-          assert.ok(content <= window, `${name}: ${content} of ${window} wide`);
-          page.quiet();
-          await done(page);
-        }
+  const views = async () => ({ empty: "", instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar" });
+  /** Opens each view with everything unfolded. */
+  async function each(options, look) {
+    const context = await chrome.context(options);
+    for (const [name, hash] of Object.entries(await views())) {
+      const page = await open(context, `${home.url}/${hash}`);
+      if (name !== "empty") await answered(page, name);
+      await page.$$eval("details", (all) => all.forEach((d) => { d.open = true; }));
+      await look(page, name);
+      page.quiet();
+      await page.close();
+    }
+    await context.close();
+  }
+
+  for (const [width, colorScheme] of [[360, "light"], [360, "dark"], [768, "light"], [1280, "light"], [1280, "dark"]]) {
+    test(`${width} wide, ${colorScheme}: no rule of accessibility is broken`, () =>
+      each({ viewport: { width, height: 800 }, colorScheme }, async (page, name) => assert.deepEqual(await broken(page), [], name)));
+  }
+
+  test("nothing sticks out sideways, down to 320 pixels", async () => {
+    for (const width of [320, 360, 768]) {
+      await each({ viewport: { width, height: 800 } }, async (page, name) => {
+        const [content, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+        assert.ok(content <= window, `${name}: ${content} of ${window} wide`);
       });
     }
-  }
+  });
 
   test("by night the ground is dark and the ink light", async () => {
     const ground = async (colorScheme) => {

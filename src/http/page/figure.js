@@ -5,7 +5,7 @@
 import { capital, draw } from "./dom.js";
 
 const WIDTH = 220;
-const HEIGHT = 480;
+const HEIGHT = 494;
 /** Farthest from a region that a press still counts, in units of the drawing. */
 const REACH = 34;
 
@@ -117,7 +117,7 @@ export function figure({ regions, press }) {
           draw("rect", { width: 6, height: 6, class: "sore-ground" }),
           draw("rect", { width: 2.4, height: 6, class: "sore-stripe" }))),
       body(which), groups,
-      draw("text", { x: WIDTH / 2, y: HEIGHT - 3, class: "caption", "text-anchor": "middle", "aria-hidden": "true" }, capital(caption)));
+      draw("text", { x: WIDTH / 2, y: HEIGHT - 4, class: "caption", "text-anchor": "middle", "aria-hidden": "true" }, capital(caption)));
     const near = (event) => {
       const box = drawing.getBoundingClientRect();
       const x = ((event.clientX - box.left) / box.width) * WIDTH;

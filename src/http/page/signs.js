@@ -48,7 +48,6 @@ function paint() {
       el("p", { class: "hint" }, `Because you ticked: ${t.of.join("; ")}.`))));
   slot.hidden = told.length === 0;
   byId("no-signs").hidden = signs.size > 0;
-  if (told.length > 0) say(told.map((t) => t.action).join(" "));
 }
 
 /** Fills the section with the signs of the base. */

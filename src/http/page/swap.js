@@ -318,7 +318,7 @@ function replyParts(reply, original, wholes) {
   const head = [
     el("h3", { tabindex: "-1" }, n > 0 ? `Instead of ${q.exercise.name}` : `Nothing passes in place of ${q.exercise.name}`),
     el("p", { class: "lead" },
-      `${sore ? `Sore: ${listed(soreWords)}. ` : ""}Spine load ${plain(original.spine)}. ${capital(q.aim)}, ${q.gym.assumed ? "any kit" : state.gym ? gymName(q.gym.id) : "your kit"}. ${count(reply.passed, "exercise passes", "exercises pass")} every gate.`),
+      `${sore ? `Sore: ${listed(soreWords)}. ` : ""}Spine load ${plain(original.spine)}. For ${q.aim}, with ${q.gym.assumed ? "any kit" : state.gym ? `the kit of ${gymName(q.gym.id).replace(/^The/, "the")}` : "your kit"}. ${count(reply.passed, "exercise passes", "exercises pass")} every gate.`),
     care(reply.cautions),
     reply.notes.length ? el("ul", { class: "notes" }, reply.notes.map((t) => el("li", {}, `${capital(t)}.`))) : null,
   ];

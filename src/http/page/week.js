@@ -2,7 +2,7 @@
 // smallest change that puts it right.
 
 import { ask, newest, overtaken } from "./api.js";
-import { byId, capital, count, el, fill, freshId, goTo, listed, plain, say } from "./dom.js";
+import { byId, capital, count, el, fill, freshId, goTo, listed, say } from "./dom.js";
 import { chart, muscles } from "./chart.js";
 import { mendParts } from "./mend.js";
 import { emergency } from "./signs.js";
@@ -182,12 +182,12 @@ export function weekView() {
       care(reply.cautions),
       state.week.length > LINK_LIMIT ? el("p", { class: "hint" }, "This week is too long to be shared by its address.") : null,
       chart(w),
-      findings("To change", by("change")), findings("To look at", by("look")), findings("To know", by("note")),
       el("section", { class: "mend" },
         el("h4", {}, "The smallest change that puts it right"),
         el("p", {}, "Fewer sets, another day or another exercise, as little as will do; muscles keep nearly all of their sets."),
         el("button", { type: "button", class: "main", onclick: (event) => mend(slot, event.currentTarget) }, "Find it"),
         slot),
+      findings("To change", by("change")), findings("To look at", by("look")), findings("To know", by("note")),
       muscles(w),
       regions(w), balances(w), exercises(w),
       reply.notes.length ? el("ul", { class: "notes" }, reply.notes.map((t) => el("li", {}, `${capital(t)}.`))) : null,
@@ -202,7 +202,7 @@ export function weekView() {
         el("li", {},
           el("p", {}, el("strong", {}, capital(f.words))),
           f.helps ? el("p", {}, "What helps: ", helps(f.helps)) : null,
-          el("p", { class: "hint" }, lineLinks(f.lines), ` Rule ${plain(f.rule)}: ${f.asks}. Stands on ${plain(f.basis)}.`)))));
+          el("p", { class: "hint" }, lineLinks(f.lines), ` The rule: ${f.asks}. It stands on ${basis(f.basis)}.`)))));
   }
 
   async function mend(slot, button) {
@@ -245,6 +245,9 @@ function soreSaid() {
   paint();
   return said;
 }
+
+/** What a figure stands on, in words. */
+const basis = (id) => ({ practice: "common practice, no source", memory: "knowledge of the trade, no source" })[id] || called("sources", id);
 
 /** What helps; a call of the command line becomes a link to the same question. */
 function helps(text) {
