@@ -50,6 +50,7 @@ files! {
     "mend.js"
     "page.css"
     "scales.js"
+    "share.js"
     "signs.js"
     "sore.js"
     "state.js"

@@ -302,6 +302,36 @@ describe("what instead", () => {
     await done(page);
   });
 
+  test("a list of one's own says how heavy and how high it goes", async () => {
+    const page = await at("#instead?exercise=overhead-press-barbell&have=dumbbells,flat-bench");
+    await page.waitForSelector(".card");
+    await page.click("details.panel summary:has-text('The kit')");
+    const sent = page.waitForRequest((r) => r.url().endsWith("/v1/swap") && r.postData().includes("dumbbell_max_kg") && r.postData().includes("2.1"));
+    await page.getByLabel("Heaviest dumbbell, kg").fill("12,5");
+    await page.getByLabel("Ceiling, m").fill("2.1");
+    const { gym } = JSON.parse((await sent).postData());
+    assert.deepEqual([gym.items, gym.stock.dumbbell_max_kg, gym.stock.plates_total_kg, gym.ceiling_m], [["dumbbells", "flat-bench"], 12.5, null, 2.1]);
+    assert.match(page.url(), /dumbbell=12.5&ceiling=2.1/);
+    await page.waitForTimeout(600);
+    await page.waitForSelector("#instead .answers:not([aria-busy]) h3");
+    assert.equal(await page.isVisible(".trouble"), false);
+    await page.reload();
+    await page.waitForSelector(".card, .answers h3");
+    assert.equal(await page.getByLabel("Ceiling, m").inputValue(), "2.1");
+    page.quiet();
+    await done(page);
+  });
+
+  test("a list without a thing on it is no kit at all, and the link to it can be copied", async () => {
+    const page = await at("#instead?exercise=back-squat-high-bar&have=nothing");
+    await page.waitForSelector(".card");
+    const { substitutes } = await ask(home.url, "/v1/swap", { exercise: "back-squat-high-bar", have: ["floor"] });
+    assert.deepEqual(await texts(page, ".card h4"), substitutes.map((s) => s.name));
+    await page.click("text=Copy the link to this question");
+    await page.waitForFunction(() => /Link copied/.test(document.querySelector(".share-line").textContent) || document.querySelector(".share-line input").value === location.href);
+    await done(page);
+  });
+
   test("a name that nothing bears offers the nearest", async () => {
     const page = await at();
     await page.locator("[role=combobox]:visible").fill("bak sqat xx");
@@ -444,6 +474,9 @@ describe("the server is stopped mid-way", () => {
     assert.equal(await page.inputValue("#instead [role=combobox]"), "High-bar back squat");
     assert.equal(await page.getByRole("checkbox", { name: "Wrist" }).isChecked(), true);
     assert.deepEqual(await broken(page), []);
+    await page.locator("#instead [role=combobox]").fill("lunge");
+    await page.waitForFunction(() => /lunge|does not answer/i.test(document.querySelector("#instead .combo").parentElement.textContent));
+    await page.locator("#instead [role=combobox]").fill("back squat");
     // The signs need no server.
     await page.getByLabel("Chest pain").check();
     assert.match(await page.$eval("#stop", (n) => n.textContent), /emergency number/);

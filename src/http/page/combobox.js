@@ -11,7 +11,7 @@ import { el, fill, freshId, settle } from "./dom.js";
 export function combobox({ label, hint, find, take, typed }) {
   const ids = { field: freshId("find"), list: freshId("found"), hint: freshId("hint") };
   const list = el("ul", { id: ids.list, role: "listbox", "aria-label": label, class: "found", hidden: true });
-  const status = el("span", { class: "unseen", role: "status" });
+  const status = el("p", { class: "unseen", role: "status" });
   const field = el("input", {
     id: ids.field, type: "text", role: "combobox", autocomplete: "off", autocapitalize: "none", spellcheck: "false",
     "aria-autocomplete": "list", "aria-expanded": "false", "aria-controls": ids.list, "aria-describedby": ids.hint,
@@ -77,8 +77,11 @@ export function combobox({ label, hint, find, take, typed }) {
       status.textContent = "";
       return;
     }
-    const found = await find(text).catch(() => []);
-    if (mine === asked && document.activeElement === field) show(found);
+    const found = await find(text).catch(() => null);
+    if (mine !== asked || document.activeElement !== field) return;
+    show(found || []);
+    status.className = found === null ? "hint" : "unseen";
+    if (found === null) status.textContent = "The server does not answer, so nothing can be looked up";
   }
   const search = settle(look, 110);
 

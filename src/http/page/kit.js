@@ -4,6 +4,12 @@ import { count, el, fill, freshId } from "./dom.js";
 import { change, state, watch } from "./state.js";
 import { gymName, of, word } from "./words.js";
 
+/** What a list of one's own may say of its weights and its roof. */
+const LIMITS = [
+  ["plates", "Plates in all, kg"], ["dumbbell", "Heaviest dumbbell, kg"],
+  ["kettlebell", "Heaviest kettlebell, kg"], ["ceiling", "Ceiling, m"],
+];
+
 const itemsOf = (gym) => (word("gyms", gym)?.parts || []).map((p) => p.id);
 
 /** The kit in a few words. */
@@ -58,6 +64,15 @@ export function kitPanel() {
     },
   });
   const makeshift = el("input", { type: "checkbox", onchange: (e) => change({ improvise: e.target.checked }) });
+  const limits = new Map();
+  const limitFields = LIMITS.map(([name, label]) => {
+    const id = freshId(name);
+    const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", oninput: () => change({ limits: { ...state.limits, [name]: input.value.trim().replace(",", ".") } }) });
+    limits.set(name, input);
+    return el("div", { class: "field small" }, el("label", { for: id }, label), input);
+  });
+  const ownLimits = el("fieldset", { class: "plain" }, el("legend", {}, "How heavy and how high it goes"), el("div", { class: "row" }, limitFields),
+    el("p", { class: "hint" }, "Left empty, there is enough of it."));
   const summary = el("span", { class: "said" });
 
   function paint() {
@@ -65,10 +80,12 @@ export function kitPanel() {
     for (const [id, box] of boxes) box.checked = now.has(id);
     const which = state.gym || (state.have ? "own" : "any");
     for (const [id, radio] of radios) radio.checked = id === which;
+    ownLimits.hidden = which !== "own";
+    for (const [name, input] of limits) if (document.activeElement !== input) input.value = state.limits[name];
     makeshift.checked = state.improvise;
     fill(summary, kitInWords());
   }
-  watch((what) => (what.has("gym") || what.has("have") || what.has("improvise")) && paint());
+  watch((what) => ["gym", "have", "limits", "improvise"].some((name) => what.has(name)) && paint());
 
   const panel = el("details", { class: "panel" },
     el("summary", {}, el("span", { class: "legend" }, "The kit"), summary),
@@ -82,6 +99,7 @@ export function kitPanel() {
       el("legend", {}, "What is there"),
       el("label", { for: narrow }, "Shorten the list"), filter, none,
       list),
+    ownLimits,
     el("label", { class: "tick" }, makeshift, el("span", {}, "Makeshift set-ups count as kit, such as a bar end in a corner")),
     el("p", { class: "hint" }, "Your kit is kept in this browser and nowhere else."));
   paint();

@@ -48,6 +48,8 @@ function paint() {
       el("p", { class: "hint" }, `Because you ticked: ${t.of.join("; ")}.`))));
   slot.hidden = told.length === 0;
   byId("no-signs").hidden = signs.size > 0;
+  // What was said last may name an exercise.
+  if (stop) say("");
 }
 
 /** Fills the section with the signs of the base. */

@@ -16,6 +16,8 @@ const fresh = () => ({
   gym: null,
   /** Ids of kit, or null where nothing was said. */
   have: null,
+  /** How heavy and how high one's own list goes, as typed. */
+  limits: { plates: "", dumbbell: "", kettlebell: "", ceiling: "" },
   improvise: false,
   aim: "size",
   spine: "",
@@ -39,7 +41,7 @@ export const watch = (f) => watchers.push(f);
 export function change(patch, { quiet = false } = {}) {
   Object.assign(state, patch);
   const what = new Set(Object.keys(patch));
-  if (what.has("gym") || what.has("have")) keepKit();
+  if (["gym", "have", "limits"].some((name) => what.has(name))) keepKit();
   if (!quiet) history.replaceState(null, "", address());
   for (const f of watchers) f(what);
 }
@@ -52,7 +54,7 @@ export function signsChanged() {
 function keepKit() {
   try {
     if (state.gym === null && state.have === null) localStorage.removeItem(KIT);
-    else localStorage.setItem(KIT, JSON.stringify({ gym: state.gym, have: state.have }));
+    else localStorage.setItem(KIT, JSON.stringify({ gym: state.gym, have: state.have, limits: state.limits }));
   } catch {
     // A browser that keeps nothing is no reason to stop.
   }
@@ -64,11 +66,18 @@ function keptKit() {
     if (!kept) return {};
     const gym = typeof kept.gym === "string" ? kept.gym : null;
     const have = Array.isArray(kept.have) ? kept.have.filter((id) => typeof id === "string") : null;
-    return { gym, have };
+    const limits = fresh().limits;
+    for (const name of Object.keys(limits)) {
+      if (typeof kept.limits?.[name] === "string") limits[name] = kept.limits[name];
+    }
+    return { gym, have, limits };
   } catch {
     return {};
   }
 }
+
+/** Stands in an address for a list of kit without a thing on it. */
+const NOTHING = "nothing";
 
 /** One sore region as it stands in an address: `low-back:compression=moderate`. */
 const soreWord = (s) => s.region + (s.aggravator ? `:${s.aggravator}` : "") + (s.level ? `=${s.level}` : "");
@@ -88,7 +97,10 @@ export function address(patch = {}) {
   if (s.exercise) words.set("exercise", s.exercise);
   for (const sore of s.sore) words.append("sore", soreWord(sore));
   if (s.gym) words.set("gym", s.gym);
-  else if (s.have) words.set("have", s.have.join(","));
+  else if (s.have) {
+    words.set("have", s.have.length > 0 ? s.have.join(",") : NOTHING);
+    for (const [name, value] of Object.entries(s.limits)) if (value !== "") words.set(name, value);
+  }
   if (s.improvise) words.set("makeshift", "yes");
   if (s.aim !== "size") words.set("aim", s.aim);
   if (s.spine) words.set("spine", s.spine);
@@ -122,9 +134,11 @@ export function parse(hash) {
   s.level = words.get("level") || s.level;
   s.mass = words.get("mass") || "";
   // What an address leaves out stays as it is.
-  if (words.has("gym")) s.have = null, s.gym = words.get("gym");
-  else if (words.has("have")) s.gym = null, s.have = words.get("have").split(",").filter(Boolean);
-  else delete s.gym, delete s.have;
+  if (words.has("gym")) s.gym = words.get("gym");
+  else if (words.has("have")) {
+    s.have = words.get("have").split(",").filter((id) => id !== "" && id !== NOTHING);
+    for (const name of Object.keys(s.limits)) s.limits[name] = words.get(name) || "";
+  } else for (const name of ["gym", "have", "limits"]) delete s[name];
   if (words.has("week")) s.week = words.get("week");
   else delete s.week;
   return s;
@@ -148,7 +162,17 @@ export function follow() {
 }
 
 /** The kit as questions have it. */
-export const kitAsked = () => (state.gym ? { gym: state.gym } : state.have ? { have: state.have } : {});
+export function kitAsked() {
+  if (state.gym) return { gym: state.gym };
+  if (!state.have) return {};
+  // A list without a thing on it would be taken for none; the floor is there in any case.
+  const items = state.have.length > 0 ? state.have : ["floor"];
+  const number = (text) => (text !== "" && Number.isFinite(Number(text)) ? Number(text) : null);
+  const { plates, dumbbell, kettlebell, ceiling } = state.limits;
+  const stock = { plates_total_kg: number(plates), dumbbell_max_kg: number(dumbbell), kettlebell_max_kg: number(kettlebell) };
+  if (Object.values(stock).every((n) => n === null) && number(ceiling) === null) return { have: items };
+  return { gym: { id: "own", name: "My own list", items, stock, ceiling_m: number(ceiling) } };
+}
 
 /** The sore regions as questions have them. */
 export const soreAsked = () =>

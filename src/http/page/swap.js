@@ -9,6 +9,7 @@ import { address, change, kitAsked, signsAsked, soreAsked, state, watch } from "
 import { emergency } from "./signs.js";
 import { showTrouble } from "./trouble.js";
 import { called, gymName, of, spineClasses } from "./words.js";
+import { shareLine } from "./share.js";
 
 /** A field to pick an exercise, kept in step with what is asked. */
 export function exerciseField(label) {
@@ -177,7 +178,7 @@ export function swapView(shared) {
   }
 
   const later = settle(() => answered && state.view === "instead" && run(false), 250);
-  const asked = ["exercise", "sore", "gym", "have", "improvise", "aim", "did", "spine", "signs"];
+  const asked = ["exercise", "sore", "gym", "have", "limits", "improvise", "aim", "did", "spine", "signs"];
   watch((what) => {
     if (what.has("view") && state.view === "instead" && !what.has("quiet") && state.exercise && !emergency()) run(false);
     else if (asked.some((name) => what.has(name))) {
@@ -320,6 +321,7 @@ function replyParts(reply, original, wholes) {
     el("p", { class: "lead" },
       `${sore ? `Sore: ${listed(soreWords)}. ` : ""}Spine load ${plain(original.spine)}. For ${q.aim}, with ${q.gym.assumed ? "any kit" : state.gym ? `the kit of ${gymName(q.gym.id).replace(/^The/, "the")}` : "your kit"}. ${count(reply.passed, "exercise passes", "exercises pass")} every gate.`),
     care(reply.cautions),
+    shareLine(),
     reply.notes.length ? el("ul", { class: "notes" }, reply.notes.map((t) => el("li", {}, `${capital(t)}.`))) : null,
   ];
   const list = n === 0 ? null : [

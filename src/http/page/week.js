@@ -8,6 +8,7 @@ import { mendParts } from "./mend.js";
 import { emergency } from "./signs.js";
 import { LINK_LIMIT, address, change, kitAsked, signsAsked, soreAsked, state, watch } from "./state.js";
 import { cellList, showTrouble } from "./trouble.js";
+import { shareLine } from "./share.js";
 import { care } from "./swap.js";
 import { called } from "./words.js";
 
@@ -180,7 +181,7 @@ export function weekView() {
       el("h3", { tabindex: "-1" }, `Spine load: ${verdict(w.verdict)}`),
       el("p", { class: "lead" }, `${count(w.sums.hard_sets, "hard set")} on ${count(w.days.length, "day")}, ${w.sums.points} points of spine load. ${listed([count(w.counts.change, "thing", "things") + " to change", `${w.counts.look} to look at`, `${w.counts.note} to know`])}.`),
       care(reply.cautions),
-      state.week.length > LINK_LIMIT ? el("p", { class: "hint" }, "This week is too long to be shared by its address.") : null,
+      state.week.length > LINK_LIMIT ? el("p", { class: "hint" }, "This week is too long to be shared by its address.") : shareLine(),
       chart(w),
       el("section", { class: "mend" },
         el("h4", {}, "The smallest change that puts it right"),
@@ -228,7 +229,7 @@ export function weekView() {
     if (what.has("level")) for (const radio of form.querySelectorAll(`input[name="${group}"]`)) radio.checked = radio.value === state.level;
     if (what.has("mass") && document.activeElement !== mass) mass.value = state.mass;
     if (what.has("view") && state.view === "week" && state.week && !emergency()) run(false);
-    else if (answered && state.view === "week" && ["sore", "gym", "have", "improvise", "level", "signs"].some((n) => what.has(n))) run(false);
+    else if (answered && state.view === "week" && ["sore", "gym", "have", "limits", "improvise", "level", "signs"].some((n) => what.has(n))) run(false);
   });
   return { run };
 }
