@@ -40,6 +40,7 @@ files! {
     "api.js"
     "app.js"
     "around.js"
+    "buy.js"
     "chart.js"
     "combobox.js"
     "dom.js"

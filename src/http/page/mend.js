@@ -6,7 +6,7 @@ const WHAT = {
   kept: "as it was", cut: "fewer sets", moved: "another day", swapped: "another exercise", dropped: "left out", added: "put on",
 };
 
-const said = (row) => (row ? `${row.day_name}: ${row.exercise.name}, ${row.sets} x ${row.work}${row.load ? ` at ${row.load}` : ""}` : "nothing");
+const said = (row) => (row ? `${row.day_name}: ${row.exercise.name}, ${row.sets} x ${row.work}${!row.load ? "" : row.load === "body" ? ", with the body" : ` at ${row.load}`}` : "nothing");
 
 /** A cell of a table, quoted where it must be. */
 const cell = (value) => {

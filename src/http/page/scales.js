@@ -31,7 +31,7 @@ export function scale({ name, from, to, words, note = "" }) {
 export const shareBar = (percent) =>
   draw("svg", { viewBox: "0 0 100 12", class: "share", preserveAspectRatio: "none", "aria-hidden": "true" },
     draw("rect", { x: 0.5, y: 0.5, width: 99, height: 11, class: "bar-was" }),
-    draw("rect", { x: 0, y: 2, width: percent, height: 8, class: "bar-now" }));
+    draw("rect", { x: 0.5, y: 0.5, width: Math.max(0, percent - 0.5), height: 11, class: "bar-now" }));
 
 /** Bars of muscle work, original against substitute, as a table that is also a picture. */
 export function muscleBars({ muscles, nameOf, original, substitute }) {

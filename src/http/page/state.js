@@ -27,6 +27,11 @@ const fresh = () => ({
   week: "",
   level: "intermediate",
   mass: "",
+  /** Money for kit, and free floor in square metres or "" where it does not matter. */
+  budget: "400",
+  floor: "",
+  /** Whether purchases are weighed by the week, where there is one. */
+  forWeek: false,
 });
 
 export const state = fresh();
@@ -113,6 +118,11 @@ export function address(patch = {}) {
     if (s.level !== "intermediate") words.set("level", s.level);
     if (s.mass !== "") words.set("mass", s.mass);
   }
+  if (s.view === "buy") {
+    words.set("budget", s.budget);
+    if (s.floor !== "") words.set("floor", s.floor);
+    if (s.forWeek && s.week && s.week.length <= LINK_LIMIT) words.set("week", s.week);
+  }
   const text = words.toString().replaceAll("%3A", ":").replaceAll("%3D", "=").replaceAll("%2C", ",");
   return `#${s.view}${text ? `?${text}` : ""}`;
 }
@@ -133,6 +143,10 @@ export function parse(hash) {
   if (did) s.did = { load: did[1], unit: did[2], reps: did[3], rir: words.get("rir") || "" };
   s.level = words.get("level") || s.level;
   s.mass = words.get("mass") || "";
+  const number = (name, otherwise) => (/^[0-9]+(\.[0-9]+)?$/.test(words.get(name) || "") ? words.get(name) : otherwise);
+  s.budget = number("budget", s.budget);
+  s.floor = number("floor", s.floor);
+  s.forWeek = s.view === "buy" && words.has("week");
   // What an address leaves out stays as it is.
   if (words.has("gym")) s.gym = words.get("gym");
   else if (words.has("have")) {
@@ -161,6 +175,9 @@ export function follow() {
   return true;
 }
 
+/** Longest list of kit that a question takes beside a gym. */
+const LONGEST_LIST = 50;
+
 /** The kit as questions have it. */
 export function kitAsked() {
   if (state.gym) return { gym: state.gym };
@@ -170,7 +187,8 @@ export function kitAsked() {
   const number = (text) => (text !== "" && Number.isFinite(Number(text)) ? Number(text) : null);
   const { plates, dumbbell, kettlebell, ceiling } = state.limits;
   const stock = { plates_total_kg: number(plates), dumbbell_max_kg: number(dumbbell), kettlebell_max_kg: number(kettlebell) };
-  if (Object.values(stock).every((n) => n === null) && number(ceiling) === null) return { have: items };
+  const plain = Object.values(stock).every((n) => n === null) && number(ceiling) === null;
+  if (plain && items.length <= LONGEST_LIST) return { have: items };
   return { gym: { id: "own", name: "My own list", items, stock, ceiling_m: number(ceiling) } };
 }
 

@@ -38,7 +38,8 @@ function settleText(text) {
   change({ exercise: text.trim() });
 }
 
-function aims() {
+/** What the lifter trains for. */
+export function aims() {
   const group = freshId("aim");
   const radios = of("aims").map((a) =>
     el("label", { class: "pick" },
@@ -253,7 +254,8 @@ function glance(reply, original) {
 /** Cautions of the whole answer. */
 export const care = (texts) => (texts.length === 0 ? null : el("div", { class: "care" }, el("strong", {}, "Take care"), el("ul", {}, texts.map((t) => el("li", {}, t)))));
 
-const cautions = (texts) => (texts.length === 0 ? null : el("ul", { class: "cautions" }, texts.map((t) => el("li", {}, el("strong", {}, "Take care: "), t))));
+/** Cautions of one thing. */
+export const cautions = (texts) => (texts.length === 0 ? null : el("ul", { class: "cautions" }, texts.map((t) => el("li", {}, el("strong", {}, "Take care: "), t))));
 
 function startLoad(sub) {
   if (sub.start) {
@@ -285,7 +287,7 @@ function standIn(s) {
     cautions([s.caution]));
 }
 
-const kitWords = (kit) => (kit.length === 0 ? "no kit" : listed(kit.map((k) => called("equipment", k).toLowerCase())));
+export const kitWords = (kit) => (kit.length === 0 ? "no kit" : listed(kit.map((k) => called("equipment", k).toLowerCase())));
 
 function card(sub, place, original, whole, sore) {
   return el("li", { class: "card", id: `substitute-${place}`, tabindex: "-1", "data-exercise": sub.id },
