@@ -343,6 +343,20 @@ describe("what instead", () => {
     await done(page);
   });
 
+  test("a link among the answers leads on, and the focus goes with it", async () => {
+    const page = await at(SQUAT);
+    await page.waitForSelector(".card");
+    const second = (await texts(page, ".card h4"))[1];
+    await page.click(".card:nth-child(2) .links a:has-text('Instead of')");
+    await page.waitForFunction((name) => document.activeElement.textContent === `Instead of ${name}`, second);
+    await page.waitForFunction((name) => document.querySelector("#instead [role=combobox]").value === name, second);
+    assert.equal(await page.getByRole("checkbox", { name: "Knee" }).isChecked(), true);
+    await page.goBack();
+    await page.waitForFunction(() => document.activeElement.textContent === "Instead of High-bar back squat");
+    page.quiet();
+    await done(page);
+  });
+
   test("an empty question is asked for its exercise", async () => {
     const page = await at();
     await page.click("text=Find what to do instead");
@@ -440,6 +454,7 @@ describe("around one lift", () => {
     await page.keyboard.press("Enter");
     await page.waitForSelector(`#around .answers h3:text-is("${next.name}")`);
     assert.match(page.url(), new RegExp(`#around\\?exercise=${next.id}`));
+    await page.waitForFunction((name) => document.activeElement.textContent === name, next.name);
     await page.goBack();
     await page.waitForSelector(`#around .answers h3:text-is("${whole.exercise.name}")`);
     page.quiet();

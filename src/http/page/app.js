@@ -15,6 +15,8 @@ const TITLES = { instead: "What instead", week: "My week", around: "Around one l
 
 /** Panels that several views use stand in the one that is shown. */
 let shared = {};
+/** The views by name; none before the words of the base are there. */
+let views = null;
 
 function place() {
   const view = state.view;
@@ -51,21 +53,22 @@ async function start() {
   begin();
   signsSection();
   shared = { sore: sorePanel(), kit: kitPanel() };
-  const swap = swapView();
-  const week = weekView();
-  const around = aroundView();
+  views = { instead: swapView(), week: weekView(), around: aroundView() };
   byId("base").textContent = `Base ${words.base.name} ${words.base.version}, ${words.base.stamp}.`;
   place();
   history.replaceState(null, "", address());
-  ({ instead: swap, week, around })[state.view]?.run?.(false);
+  views[state.view].run(false);
   watch(links);
-  watch((what) => what.has("view") && place());
 }
 
 addEventListener("hashchange", () => {
+  if (views === null) return;
   const before = state.view;
-  const moved = follow();
-  if (moved && before !== state.view) goTo(byId(`${state.view}-title`));
+  if (!follow()) return;
+  place();
+  // The focus goes with whoever followed a link: to the view, or to its new answer.
+  views[state.view].run(before === state.view);
+  if (before !== state.view) goTo(byId(`${state.view}-title`));
 });
 byId("skip").addEventListener("click", (event) => {
   event.preventDefault();

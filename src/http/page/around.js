@@ -190,9 +190,9 @@ export function aroundView() {
     if (old && shown) fill(old, picture(shown, wide.matches ? WIDE : NARROW));
   });
   watch((what) => {
-    if (state.view !== "around" || emergency()) return;
-    if (what.has("view") || (what.has("exercise") && document.activeElement !== field.field)) run(false);
-    else if (what.has("exercise") && /^[a-z0-9]+(-[a-z0-9]+)+$/.test(state.exercise)) run(false);
+    if (state.view !== "around" || what.has("view") || !what.has("exercise")) return;
+    // Words that are still being typed are no exercise yet.
+    if (document.activeElement !== field.field || /^[a-z0-9]+(-[a-z0-9]+)+$/.test(state.exercise)) run(false);
   });
   return { run };
 }

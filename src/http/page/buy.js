@@ -112,8 +112,7 @@ export function buyView() {
   const later = settle(() => state.view === "buy" && run(false), 250);
   watch((what) => {
     if (["budget", "floor", "forWeek", "week"].some((n) => what.has(n))) paint();
-    if (what.has("view") && state.view === "buy") run(false);
-    else if (["budget", "floor", "forWeek", "gym", "have", "limits", "aim", "sore", "signs"].some((n) => what.has(n))) later();
+    if (!what.has("view") && ["budget", "floor", "forWeek", "gym", "have", "limits", "aim", "sore", "signs"].some((n) => what.has(n))) later();
   });
   return { run };
 }

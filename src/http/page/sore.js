@@ -60,7 +60,12 @@ export function sorePanel() {
     if (now !== shown) {
       shown = now;
       fill(cards, state.sore.map(card));
+      return;
     }
+    state.sore.forEach((s, i) => {
+      for (const radio of cards.children[i].querySelectorAll("input")) radio.checked = radio.value === s.level;
+      cards.children[i].querySelector("select").value = s.aggravator;
+    });
   }
   watch((what) => what.has("sore") && paint());
   paint();

@@ -181,15 +181,13 @@ export function swapView(shared) {
   const later = settle(() => answered && state.view === "instead" && run(false), 250);
   const asked = ["exercise", "sore", "gym", "have", "limits", "improvise", "aim", "did", "spine", "signs"];
   watch((what) => {
-    if (what.has("view") && state.view === "instead" && !what.has("quiet") && state.exercise && !emergency()) run(false);
-    else if (asked.some((name) => what.has(name))) {
+    if (!what.has("view") && asked.some((name) => what.has(name))) {
       // Words that are still being typed are no question yet.
       if (what.has("exercise") && document.activeElement === field.field && what.size === 1 && !known(state.exercise)) return;
       later();
     }
   });
   const known = (id) => /^[a-z0-9]+(-[a-z0-9]+)+$/.test(id);
-  view.dataset.ready = "yes";
   return { run };
 }
 

@@ -228,8 +228,7 @@ export function weekView() {
     if (what.has("week") && text.value !== state.week) text.value = state.week;
     if (what.has("level")) for (const radio of form.querySelectorAll(`input[name="${group}"]`)) radio.checked = radio.value === state.level;
     if (what.has("mass") && document.activeElement !== mass) mass.value = state.mass;
-    if (what.has("view") && state.view === "week" && state.week && !emergency()) run(false);
-    else if (answered && state.view === "week" && ["sore", "gym", "have", "limits", "improvise", "level", "signs"].some((n) => what.has(n))) run(false);
+    if (answered && !what.has("view") && state.view === "week" && ["sore", "gym", "have", "limits", "improvise", "level", "signs"].some((n) => what.has(n))) run(false);
   });
   return { run };
 }
