@@ -57,7 +57,7 @@ async function start() {
   byId("base").textContent = `Base ${words.base.name} ${words.base.version}, ${words.base.stamp}.`;
   place();
   history.replaceState(null, "", address());
-  views[state.view].run(false);
+  views[state.view]?.run(false);
   watch(links);
 }
 
@@ -67,7 +67,7 @@ addEventListener("hashchange", () => {
   if (!follow()) return;
   place();
   // The focus goes with whoever followed a link: to the view, or to its new answer.
-  views[state.view].run(before === state.view);
+  views[state.view]?.run(before === state.view);
   if (before !== state.view) goTo(byId(`${state.view}-title`));
 });
 byId("skip").addEventListener("click", (event) => {

@@ -88,7 +88,7 @@ export function kitPanel() {
   watch((what) => ["gym", "have", "limits", "improvise"].some((name) => what.has(name)) && paint());
 
   const panel = el("details", { class: "panel" },
-    el("summary", {}, el("span", { class: "legend" }, "The kit"), summary),
+    el("summary", {}, el("span", { class: "legend" }, "The kit"), " ", summary),
     el("fieldset", { class: "plain" },
       el("legend", {}, "Start from"),
       el("div", { class: "picks wide" },

@@ -60,7 +60,7 @@ export function muscleBars({ muscles, nameOf, original, substitute }) {
 export function legend(original) {
   return el("p", { class: "key" },
     draw("svg", { viewBox: "0 0 18 18", class: "dot", "aria-hidden": "true" }, draw("circle", { cx: 9, cy: 9, r: 6, class: "was" })),
-    ` ${original}`,
+    el("span", { class: "unseen" }, "Ring:"), ` ${original}`,
     draw("svg", { viewBox: "0 0 18 18", class: "dot", "aria-hidden": "true" }, draw("circle", { cx: 9, cy: 9, r: 6, class: "now" })),
-    " the substitute; left is less load");
+    el("span", { class: "unseen" }, "; disc:"), " the substitute; left is less load");
 }

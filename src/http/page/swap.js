@@ -76,7 +76,7 @@ function knownSet() {
   };
   watch((what) => what.has("did") && paint());
   const panel = el("details", { class: "panel" },
-    el("summary", {}, el("span", { class: "legend" }, "A set you have done with it"), summary),
+    el("summary", {}, el("span", { class: "legend" }, "A set you have done with it"), " ", summary),
     el("div", { class: "row" }, load.node,
       el("div", { class: "field small" }, el("label", { for: unitId }, "Unit"), unit), reps.node, rir.node),
     el("p", { class: "hint" }, "Bar and plates together, or one hand weight, as the lift is counted. Left in reserve: how many more you could have done."));

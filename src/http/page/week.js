@@ -102,7 +102,7 @@ export function weekView() {
       el("div", { class: "field small" }, el("label", { for: ids.mass }, "Body mass in kg, if you like"), mass)),
     el("div", { class: "slot", "data-slot": "kit" }),
     el("details", { class: "panel" },
-      el("summary", {}, el("span", { class: "legend" }, "What is sore"), soreSaid()),
+      el("summary", {}, el("span", { class: "legend" }, "What is sore"), " ", soreSaid()),
       el("div", { class: "slot", "data-slot": "sore" })),
     el("button", { type: "submit", class: "main" }, "Look at this week"));
   fill(view, el("h2", { id: "week-title", tabindex: "-1" }, "What my week carries"), el("div", { class: "split" }, form, answers));
