@@ -598,12 +598,12 @@ describe("every view, narrow and wide, by day and by night", () => {
   });
 
   test("what is pressed is 44 pixels high at least", async () => {
-    for (const hash of [SQUAT, await weekHash(), "#around?exercise=back-squat-high-bar"]) {
+    for (const hash of Object.values(await views()).slice(1)) {
       const page = await at(hash, { viewport: { width: 360, height: 800 } });
-      await page.waitForSelector(".answers h3");
+      await page.waitForSelector(".view:not([hidden]) .answers h3");
       await page.$$eval("details", (all) => all.forEach((d) => { d.open = true; }));
       const small = await page.$$eval(
-        "button, summary, nav a, .chip, .tick, .pick, select, textarea, input[type=text], input[type=file], .links a, .graph-list a, .graph a rect",
+        "button, summary, nav a, .chip, .tick, .pick, select, textarea, input[type=text], input[type=file], input[type=range], .links a, .graph-list a, .graph a rect",
         (all) => all.filter((n) => n.getClientRects().length > 0 && n.getBoundingClientRect().height < 43.5).map((n) => `${n.outerHTML.slice(0, 70)} ${n.getBoundingClientRect().height}`));
       assert.deepEqual(small, []);
       await done(page);
@@ -611,7 +611,7 @@ describe("every view, narrow and wide, by day and by night", () => {
   });
 
   test("headings go down one step at a time and each view has one", async () => {
-    for (const [view, hash] of Object.entries({ instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar" })) {
+    for (const [view, hash] of Object.entries(await views()).slice(1)) {
       const page = await at(hash);
       await answered(page, view);
       const levels = await page.$$eval("h1, h2, h3, h4, h5", (all) => all.filter((h) => h.getClientRects().length > 0).map((h) => Number(h.tagName[1])));
