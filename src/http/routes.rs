@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 
 use super::error::{Failure, KINDS, Place};
 use super::query::Query;
-use super::{Limits, body};
+use super::{Limits, body, page};
 use crate::ask::export::Form;
 use crate::ask::swap::GymAsk;
 use crate::ask::{self, Basis, Engine, Error};
@@ -40,6 +40,8 @@ macro_rules! routes {
 }
 
 routes! {
+    PAGE = "/", READ, "the page for a person with a browser";
+    PAGE_FILE = "/page/{file}", READ, "a file of the page";
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
@@ -63,6 +65,8 @@ routes! {
 /// Adds every route, and the replies for wrong paths and wrong methods.
 pub(super) fn add(config: &mut web::ServiceConfig) {
     config
+        .service(reading(PAGE, page::page))
+        .service(reading(PAGE_FILE, page::file))
         .service(asking(SWAP, swap))
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))

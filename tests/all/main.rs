@@ -52,6 +52,8 @@ mod model;
 mod outside;
 /// A base of one's own laid over the shipped one: the README's, and usual mistakes.
 mod overlay;
+/// The page: every file embedded, its headers, nothing from elsewhere.
+mod page;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
 /// Headers, marks left behind, and paths that documents mention.
