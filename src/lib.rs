@@ -36,5 +36,6 @@ pub mod load;
 pub mod mechanics;
 pub mod rank;
 pub mod search;
+pub mod settings;
 pub mod units;
 pub mod week;

@@ -5,5 +5,7 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    stead::cli::run(std::env::args_os(), |engine, listen| stead::http::serve(engine, listen).map_err(|e| e.to_string()))
+    stead::cli::run(std::env::args_os(), |asked| {
+        stead::http::serve(asked.engine, asked.settings, Some(asked.reopen)).map_err(|e| e.to_string())
+    })
 }

@@ -24,6 +24,7 @@ use stead::ask::{self, Engine};
 use stead::http::error::{KINDS, PROBLEM_JSON};
 use stead::http::routes::ROUTES;
 use stead::http::{BODY_LIMIT, Limits, ServeError};
+use stead::settings::{LogForm, Settings};
 
 static ENGINE: LazyLock<Arc<Engine>> = LazyLock::new(|| Arc::new(Engine::shipped().expect("the shipped base opens")));
 
@@ -248,8 +249,12 @@ fn the_documented_addresses_find_something() {
 #[test]
 fn wrong_methods_are_told_which_ones_work() {
     for route in ROUTES {
-        let path =
-            route.path.replace("{exercise}", "back-squat").replace("{kind}", "gyms").replace("{code}", "internal");
+        let path = route
+            .path
+            .replace("{exercise}", "back-squat")
+            .replace("{kind}", "gyms")
+            .replace("{code}", "internal")
+            .replace("{file}", "index.html");
         for method in [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::OPTIONS] {
             let allowed = route.allow.split(", ").any(|m| m == method.as_str());
             let reply = ask(TestRequest::default().method(method.clone()).uri(&path));
@@ -625,7 +630,8 @@ const SERVER_MARK: &str = "STEAD_TEST_IS_SERVER";
 #[test]
 fn server_process() {
     if std::env::var_os(SERVER_MARK).is_some() {
-        stead::http::serve(Engine::shipped().expect("the shipped base opens"), "127.0.0.1:0").expect("it serves");
+        let settings = Settings { listen: "127.0.0.1:0".to_string(), ..Settings::default() };
+        stead::http::serve(Engine::shipped().expect("the shipped base opens"), settings, None).expect("it serves");
     }
 }
 
@@ -725,10 +731,13 @@ fn a_slow_body_is_given_up() {
 
 #[test]
 fn a_bad_address_is_told_before_anything_starts() {
-    let error = stead::http::serve(Engine::shipped().expect("the shipped base opens"), "slipway").unwrap_err();
+    let serve = |listen: &str| {
+        let settings = Settings { listen: listen.to_string(), log: LogForm::Off, ..Settings::default() };
+        stead::http::serve(Engine::shipped().expect("the shipped base opens"), settings, None).unwrap_err()
+    };
+    let error = serve("slipway");
     assert!(matches!(&error, ServeError::Address { given, .. } if given == "slipway"), "{error}");
     let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
-    let listen = taken.local_addr().expect("its address").to_string();
-    let error = stead::http::serve(Engine::shipped().expect("the shipped base opens"), &listen).unwrap_err();
+    let error = serve(&taken.local_addr().expect("its address").to_string());
     assert!(matches!(error, ServeError::InUse { .. }), "{error}");
 }

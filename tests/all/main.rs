@@ -48,6 +48,8 @@ mod outside;
 mod overlay;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
+/// The server around the answers: tags, gzip, ids, limits, counts, reload, batches, settings.
+mod service;
 /// Headers, marks left behind, and paths that documents mention.
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.
