@@ -16,6 +16,7 @@ use actix_web::middleware::Next;
 use actix_web::{ResponseError as _, web};
 use xxhash_rust::xxh3::xxh3_64;
 
+use super::chunked;
 use super::error::{Failure, PROBLEM_JSON};
 use super::rate::asker;
 use super::routes::{ROUTES, UNLIMITED};
@@ -30,7 +31,7 @@ const LONGEST_ID: usize = 64;
 
 /// Goes around the answer to one request.
 pub(super) async fn around(
-    request: ServiceRequest,
+    mut request: ServiceRequest,
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, actix_web::Error> {
     let began = Instant::now();
@@ -39,6 +40,7 @@ pub(super) async fn around(
     };
     let _under_way = service.figures.begin();
     let id = request_id(request.headers());
+    let body = chunked::hold(&mut request);
     let response = match refused(&service, &request) {
         Some(failure) => request.into_response(failure.error_response()),
         None => next.call(request).await?.map_into_boxed_body(),
@@ -51,7 +53,7 @@ pub(super) async fn around(
         response.response_mut().head_mut().set_connection_type(ConnectionType::Close);
     }
     told(&service, &response, &id, began.elapsed());
-    Ok(response)
+    Ok(chunked::held(response, body))
 }
 
 /// What keeps a request from being answered at all.

@@ -244,7 +244,7 @@ fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
         Error::Empty { .. } => (pick(unprocessable, bad, missing), EMPTY_VALUE),
         Error::Bounds { .. } => (pick(unprocessable, bad, bad), OUT_OF_BOUNDS),
         Error::Conflict { .. } => (pick(unprocessable, bad, bad), CONFLICTING_VALUES),
-        Error::Shape { .. } => (bad, MALFORMED_REQUEST),
+        Error::Shape { .. } => (pick(unprocessable, bad, bad), MALFORMED_REQUEST),
         Error::Cells { .. } => (pick(unprocessable, bad, bad), WRONG_CELLS),
         Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
         // No request names a file or loads a base, so these are the program's own.

@@ -117,6 +117,7 @@
 mod around;
 mod batch;
 mod body;
+mod chunked;
 pub mod error;
 mod figures;
 pub mod openapi;

@@ -20,7 +20,7 @@ use super::routes::{DOCS, DOCS_FILE, JSON, ROUTES, Route};
 use crate::ask::{Engine, Error, export};
 
 /// Routes that are for people and no part of the API.
-pub const UNDESCRIBED: &[&str] = &[DOCS.path, DOCS_FILE.path];
+pub const UNDESCRIBED: &[&str] = &[DOCS.path, DOCS_FILE.path, "/", "/page/{file}"];
 
 /// The document as compact JSON, made when first asked for. Its examples are asked of the shipped
 /// base, whatever base is served.

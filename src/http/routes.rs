@@ -63,7 +63,7 @@ routes! {
     RELOAD = "/v1/admin/reload", ASK, "loads the base again, for the server's own machine only";
     OPENAPI = "/openapi.json", READ, "this API described, as OpenAPI 3.1";
     DOCS = "/docs", READ, "the description to read and to try";
-    DOCS_FILE = "/docs/{file}", READ, "a part of that page";
+    DOCS_FILE = "/docs/{part}", READ, "a part of that page";
     METRICS = "/metrics", READ, "counts and times for a monitor";
     READY = "/readyz", READ, "whether to send requests here";
     HEALTH = "/healthz", READ, "that the server answers, and its base";

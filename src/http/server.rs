@@ -133,6 +133,10 @@ pub fn start(service: Arc<Service>) -> Result<(Server, Vec<SocketAddr>), ServeEr
 /// How long a connection that is being closed waits for the client to have read the reply.
 const LINGER: Duration = Duration::from_secs(3);
 
+/// Shortest time between saying that the server stops and stopping: every reply in it closes its
+/// connection, so that no busy client sends its next question into a closing one.
+const SETTLE: Duration = Duration::from_millis(500);
+
 /// Stops on SIGTERM and SIGINT, reloads on SIGHUP.
 #[cfg(unix)]
 fn heed_signals(service: &Arc<Service>, server: &Server) -> Result<(), ServeError> {
@@ -145,7 +149,7 @@ fn heed_signals(service: &Arc<Service>, server: &Server) -> Result<(), ServeErro
         if term.recv().await.is_some() {
             tracing::info!(target: "stead", "stopping: requests in flight are finished");
             stopping.stop();
-            actix_web::rt::time::sleep(stopping.settings.drain).await;
+            actix_web::rt::time::sleep(stopping.settings.drain.max(SETTLE)).await;
             handle.stop(true).await;
         }
     });

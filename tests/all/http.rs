@@ -254,7 +254,7 @@ fn wrong_methods_are_told_which_ones_work() {
             .replace("{exercise}", "back-squat")
             .replace("{kind}", "gyms")
             .replace("{code}", "internal")
-            .replace("{file}", "index.html");
+            .replace("{part}", "index.html");
         for method in [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::OPTIONS] {
             let allowed = route.allow.split(", ").any(|m| m == method.as_str());
             let reply = ask(TestRequest::default().method(method.clone()).uri(&path));
@@ -324,6 +324,17 @@ fn malformed_json_is_refused_with_its_place() {
     post("[".repeat(BODY_LIMIT - 1)).problem(400, "malformed-request");
     let deep = format!(r#"{{"exercise": "deadlift", "gym": {}"#, r#"{"stock":"#.repeat(5000));
     post(deep).problem(400, "malformed-request");
+}
+
+#[test]
+fn a_whole_number_may_be_written_with_a_point_and_zeros() {
+    let plain = post(r#"{"exercise": "deadlift", "top": 3, "gym": {"id": "pier", "name": "3.0", "items": ["bands"]}}"#);
+    let zeros =
+        post(r#"{"exercise": "deadlift", "top": 3.0, "gym": {"id": "pier", "name": "3.0", "items": ["bands"]}}"#);
+    assert_eq!((plain.status, zeros.status), (200, 200), "{:?}", zeros.body);
+    assert_eq!(plain.body, zeros.body);
+    post(r#"{"exercise": "deadlift", "top": 3.5}"#).points(400, "malformed-request", "/top");
+    post(r#"{"exercise": "deadlift", "top": 3.0, "max_skill": 2.5}"#).points(400, "malformed-request", "/max_skill");
 }
 
 #[test]

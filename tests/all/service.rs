@@ -496,7 +496,7 @@ fn a_batch_names_what_it_does_not_know() {
         post("/v1/batch", json!({"questions": vec![one; n]}).to_string())
     };
     assert_eq!(ask(&service, many(MOST)).json()["replies"].as_array().map(Vec::len), Some(MOST));
-    assert_eq!(ask(&service, many(MOST + 1)).problem(400, "malformed-request")["pointer"], "/questions");
+    assert_eq!(ask(&service, many(MOST + 1)).problem(422, "malformed-request")["pointer"], "/questions");
     ask(&service, many(0)).problem(422, "empty-value");
     let item = ask(&service, post("/v1/batch", r#"{"questions":[{"question":"swap","bdy":{}}]}"#));
     let problem = item.problem(400, "malformed-request");

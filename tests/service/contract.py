@@ -1,0 +1,39 @@
+"""The description of the API is sound, and a running server does what it says.
+
+Leans on openapi-spec-validator and schemathesis (tests/service/requirements.txt).
+"""
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import urllib.request
+
+from openapi_spec_validator import OpenAPIV31SpecValidator
+
+from common import Server, arguments, check, end
+
+asked = arguments(__doc__)
+here = os.path.dirname(os.path.abspath(__file__))
+with Server(asked.program, "--log", "off") as server:
+    with urllib.request.urlopen(f"{server.url}/openapi.json") as reply:
+        document = json.load(reply)
+    faults = [str(e) for e in OpenAPIV31SpecValidator(document).iter_errors()]
+    check(not faults, f"the description is no OpenAPI 3.1: {faults[:3]}")
+    print(f"{len(document['paths'])} paths, {len(document['components']['schemas'])} schemas")
+    schemathesis = os.path.join(os.path.dirname(sys.executable), "schemathesis")
+    command = [
+        schemathesis, "--config-file", os.path.join(here, "schemathesis.toml"), "run", f"{server.url}/openapi.json",
+        "--checks", "all", "--continue-on-failure", "--no-color", "--workers", "2",
+        "--max-examples", "1000" if asked.long else "10",
+    ]
+    if not asked.long:
+        # The same questions in every short run.
+        command += ["--seed", "20261"]
+    with tempfile.TemporaryDirectory() as folder:
+        done = subprocess.run(command, cwd=folder, check=False, capture_output=True, text=True)
+    shown = done.stdout.splitlines()
+    print("\n".join(shown if done.returncode else shown[-14:]))
+    check(done.returncode == 0, "the server does not do what the description says")
+end("contract")
