@@ -16,7 +16,7 @@ use super::rate::asker;
 use super::routes::{JSON, POSTED, caught, guarded, written};
 use super::service::{Base, Service};
 use super::{Limits, body};
-use crate::ask::{self, Engine, Error};
+use crate::ask::{Engine, Error, unknown};
 
 /// Most questions of a batch.
 pub const MOST: usize = 100;
@@ -101,24 +101,36 @@ fn answered(engine: &Engine, batch: &Request) -> Result<Reply, Failure> {
 }
 
 fn replied(engine: &Engine, at: usize, asked: &Asked) -> Result<Replied, Failure> {
-    let (status, bytes) = match one(engine, at, asked) {
-        Ok(bytes) => (200, bytes),
-        Err(failure) => {
-            let problem = failure.problem();
-            (problem.status, written(&problem)?)
-        }
-    };
+    let pointer = format!("/questions/{at}/question");
+    let (status, bytes) = told(one(engine, &asked.question, &pointer, asked.body.get().as_bytes()))?;
     let text = String::from_utf8(bytes).map_err(|_| Failure::Fault("a reply that is no text"))?;
     let body = RawValue::from_string(text).map_err(|_| Failure::Fault("a reply that is no JSON"))?;
     Ok(Replied { status, body })
 }
 
-fn one(engine: &Engine, at: usize, asked: &Asked) -> Result<Vec<u8>, Failure> {
-    let name = asked.question.as_str();
+/// Status and body of a reply, a problem detail where there is none.
+fn told(reply: Result<Vec<u8>, Failure>) -> Result<(u16, Vec<u8>), Failure> {
+    match reply {
+        Ok(bytes) => Ok((200, bytes)),
+        Err(failure) => {
+            let problem = failure.problem();
+            Ok((problem.status, written(&problem)?))
+        }
+    }
+}
+
+/// Asks a posted question without a server: its name as in a batch (`swap`, `week/audit`) and its
+/// body; the status and the body of the reply. 500 with no body where even the problem cannot be
+/// written.
+#[must_use]
+pub fn ask(engine: &Engine, question: &str, body: &[u8]) -> (u16, Vec<u8>) {
+    told(one(engine, question, "", body)).unwrap_or((500, Vec::new()))
+}
+
+fn one(engine: &Engine, name: &str, pointer: &str, body: &[u8]) -> Result<Vec<u8>, Failure> {
     let Some(question) = POSTED.iter().find(|q| q.name() == name) else {
-        let pointer = format!("/questions/{at}/question");
-        let error = ask::unknown("question", name, &pointer, POSTED.iter().map(|q| q.name()));
+        let error = unknown("question", name, pointer, POSTED.iter().map(|q| q.name()));
         return Err(Failure::Question { error, place: Place::Body });
     };
-    caught(|| (question.answer)(engine, asked.body.get().as_bytes()))
+    caught(|| (question.answer)(engine, body))
 }

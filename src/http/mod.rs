@@ -140,7 +140,7 @@ use actix_web::{App, web};
 
 use crate::ask::Engine;
 use crate::settings::Settings;
-pub use batch::{MOST, TIMES_AS_LONG};
+pub use batch::{MOST, TIMES_AS_LONG, ask};
 pub use server::{ServeError, serve, start};
 pub use service::{Base, Reloaded, Reopen, Service};
 

@@ -26,11 +26,9 @@ with Server(asked.program, "--log", "off") as server:
     command = [
         schemathesis, "--config-file", os.path.join(here, "schemathesis.toml"), "run", f"{server.url}/openapi.json",
         "--checks", "all", "--continue-on-failure", "--no-color", "--workers", "2",
-        "--max-examples", "1000" if asked.long else "10",
     ]
-    if not asked.long:
-        # The same questions in every short run.
-        command += ["--seed", "20261"]
+    # Ten minutes, or a few of the same questions in every short run.
+    command += ["--max-time", "600"] if asked.long else ["--max-examples", "10", "--seed", "20261"]
     with tempfile.TemporaryDirectory() as folder:
         done = subprocess.run(command, cwd=folder, check=False, capture_output=True, text=True)
     shown = done.stdout.splitlines()
