@@ -21,7 +21,7 @@ use stead::http::{MOST, Reopen, Service, app_of, openapi};
 use stead::kb::files::Files;
 use stead::settings::{SETTINGS, Settings};
 
-use crate::read;
+use crate::{read, root};
 
 static ENGINE: LazyLock<Arc<Engine>> = LazyLock::new(|| Arc::new(Engine::shipped().expect("the shipped base opens")));
 
@@ -672,6 +672,26 @@ fn the_readme_lists_every_setting_as_it_is() {
     let readme = read("README.md");
     let table: Vec<&str> = readme.lines().filter(|l| l.contains("| `STEAD_")).collect();
     assert_eq!(table, rows, "write this into README.md:\n{}", rows.join("\n"));
+}
+
+#[test]
+fn the_examples_of_deployment_name_settings_that_there_are() {
+    let mut settings = Settings::default();
+    stead::settings::read(&root().join("deploy/server.toml"), &mut settings).expect("its settings are taken");
+    assert_eq!((settings.rate, settings.proxies.len(), settings.origins.len()), (20, 2, 1));
+    let mut seen = 0;
+    for file in ["Containerfile", "kubernetes.yaml", "nginx.conf", "stead.service"] {
+        let text = read(format!("deploy/{file}"));
+        for word in text.split(|c: char| !(c.is_ascii_uppercase() || c == '_')).filter(|w| w.starts_with("STEAD_")) {
+            assert!(SETTINGS.iter().any(|s| s.variable == word), "{file}: {word}");
+            seen += 1;
+        }
+        for path in text.split_whitespace().filter(|w| w.starts_with("/readyz") || w.starts_with("/healthz")) {
+            let path = path.trim_end_matches(',');
+            assert!(stead::http::routes::ROUTES.iter().any(|r| r.path == path), "{file}: {path}");
+        }
+    }
+    assert!(seen >= 8, "{seen}");
 }
 
 // A process.
