@@ -394,11 +394,11 @@ fn heads_have_a_limit() {
 
 #[test]
 fn a_batch_asks_few_questions_that_take_long() {
-    let service = service(&[]);
+    let service = served(Settings::default());
     let mend = json!({"question": "week/mend", "body": {"csv": "day,exercise,sets,reps\nMon,dip,3,8\n"}});
     let batch = |n: usize| json!({"questions": vec![mend.clone(); n]}).to_string();
     assert_eq!(ask(&service, post("/v1/batch", batch(4))).status, 200);
-    ask(&service, post("/v1/batch", batch(5))).problem(400, "wrong-shape");
+    ask(&service, post("/v1/batch", batch(5))).problem(422, "malformed-request");
 }
 
 #[test]
