@@ -397,6 +397,32 @@ describe("my week", () => {
     await done(page);
   });
 
+  test("the mend: each changed row, what is left, and the mended week put in the table", async () => {
+    const page = await at(await weekHash());
+    await answered(page, "week");
+    await page.click("#week .mend button:has-text('Find it')");
+    await page.waitForSelector(".mended");
+    const { mend } = await ask(home.url, "/v1/week/mend", { csv: await example(), gym: "boathouse", level: "intermediate" });
+    const changed = mend.rows.filter((r) => r.what !== "kept");
+    assert.ok(changed.length > 0);
+    const rows = await page.$$eval(".mended tbody tr", (trs) => trs.map((tr) => tr.textContent));
+    assert.equal(rows.length, changed.length);
+    changed.forEach((r, i) => {
+      for (const side of [r.before, r.after].filter(Boolean)) assert.ok(rows[i].includes(side.exercise.name), rows[i]);
+    });
+    const told = await page.$eval("#week .mend", (n) => n.textContent);
+    assert.ok(told.includes(`${mend.before.points} to ${mend.after.points} points`), told);
+    for (const g of mend.given_up) assert.ok(told.includes(g.gave_up), g.gave_up);
+    assert.deepEqual(await broken(page), []);
+
+    await page.click("text=Put the mended week in the table");
+    await page.waitForFunction((points) => document.querySelector("#week .lead")?.textContent.includes(`${points} points of spine load`), mend.after.points);
+    const { week } = await ask(home.url, "/v1/week/audit", { csv: await page.inputValue("textarea"), gym: "boathouse" });
+    assert.equal(week.sums.points, mend.after.points);
+    page.quiet();
+    await done(page);
+  });
+
   test("a dropped file, and its address", async () => {
     const page = await at("#week");
     await page.evaluate((text) => {
