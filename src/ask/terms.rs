@@ -21,6 +21,7 @@ pub const KINDS: &[&str] = &[
     "muscles",
     "regions",
     "equipment",
+    "things",
     "gyms",
     "spine",
     "aims",
@@ -51,7 +52,7 @@ pub struct Word<'k> {
     /// Other spellings.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub aliases: Vec<&'k str>,
-    /// Words that go with it: aggravators of a region, items of a gym.
+    /// Words that go with it: aggravators of a region, items of a gym, kit that a thing is.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<Part<'k>>,
 }
@@ -135,6 +136,20 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
         "equipment" => {
             kb.equipment.iter().map(|q| Word { aliases: texts(&q.aliases), ..plain(&q.id, &q.name) }).collect()
         }
+        "things" => kb
+            .catalogue
+            .items
+            .iter()
+            .map(|(id, sold)| Word {
+                parts: sold
+                    .gives
+                    .iter()
+                    .filter_map(|i| kb.equipment.iter().find(|q| q.id == *i))
+                    .map(|q| Part { id: &q.id, means: &q.name })
+                    .collect(),
+                ..plain(id, &sold.name)
+            })
+            .collect(),
         "gyms" => kb
             .gyms
             .iter()

@@ -48,6 +48,7 @@ routes! {
     LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
     LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
     VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
+    KIT = "/v1/kit", ASK, "which kit to buy next, and why";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
     WEEK_MEND = "/v1/week/mend", ASK, "the smallest change to a week that clears what stands out";
     WEEK_DELOAD = "/v1/week/deload", ASK, "a lighter week of the same lifts";
@@ -72,6 +73,7 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(LOAD, load))
         .service(asking(LADDER, ladder))
         .service(asking(VARY, vary))
+        .service(asking(KIT, kit))
         .service(asking(WEEK_AUDIT, week_audit))
         .service(asking(WEEK_MEND, week_mend))
         .service(asking(WEEK_DELOAD, week_deload))
@@ -190,6 +192,11 @@ async fn ladder(
 async fn vary(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
     let question: ask::vary::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::vary::answer(&engine, &question))
+}
+
+async fn kit(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let question: ask::kit::Request = question(&request, payload).await?;
+    reply(Place::Body, || ask::kit::answer(&engine, &question))
 }
 
 async fn week_audit(

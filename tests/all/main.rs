@@ -26,6 +26,8 @@ mod forces;
 mod http;
 /// The judged questions, compared with the last accepted run.
 mod judged;
+/// What to buy next: the search beside brute force, its laws, facts of the trade, both doors.
+mod kit;
 /// Ladders back to a lift: their laws, and both doors.
 mod ladder;
 /// What holds for every question, tried on random ones.
