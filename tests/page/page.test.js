@@ -501,6 +501,65 @@ describe("around one lift", () => {
   });
 });
 
+describe("what to buy", () => {
+  test("asks for the kit first", async () => {
+    const page = await at("#buy");
+    await page.waitForSelector("#buy h3:has-text('First say what kit is there')");
+    page.quiet();
+    await done(page);
+  });
+
+  test("the sliders are followed, by keyboard too, and the answer is the server's", async () => {
+    const page = await at("#buy?gym=boathouse&budget=400&floor=2");
+    await page.waitForSelector("#buy .answers:not([aria-busy]) .frontier");
+    const shown = async () => ({
+      names: await texts(page, "#buy .card h4"),
+      head: await page.$eval("#buy .answers h3", (n) => n.textContent),
+      worth: await texts(page, "#buy .worth-row strong"),
+    });
+    const asked = (budget, floor) => ask(home.url, "/v1/kit", { gym: "boathouse", budget, aim: "size", ...(floor ? { floor_m2: floor } : {}) });
+    const same = (told, reply) => {
+      const steps = reply.advice?.steps || [];
+      assert.deepEqual(told.names, steps.map((s) => s.thing.name));
+      assert.equal(told.worth[0], (Math.round(reply.worth * 10) / 10).toFixed(1));
+    };
+    same(await shown(), await asked(400, 2));
+    const told = await page.$eval("#buy .answers", (n) => n.textContent);
+    const reply = await asked(400, 2);
+    for (const c of [...reply.cautions, ...reply.advice.steps.map((s) => s.thing.caution).filter(Boolean)]) assert.ok(told.includes(c), c);
+
+    const money = page.getByRole("slider", { name: "Money to spend" });
+    await money.focus();
+    const next = page.waitForResponse((r) => r.url().endsWith("/v1/kit") && JSON.parse(r.request().postData()).budget === 0);
+    await page.keyboard.press("Home");
+    await next;
+    await page.waitForFunction(() => !document.querySelector("#buy .answers").hasAttribute("aria-busy") && document.querySelector("#buy .answers h3").textContent === "Buy nothing");
+    assert.equal(await money.getAttribute("aria-valuetext"), `0 ${reply.question.currency}`);
+    assert.match(page.url(), /budget=0&floor=2/);
+    assert.equal(await page.evaluate(() => document.activeElement.type), "range", "the focus stays on the slider");
+    const any = page.waitForRequest((r) => r.url().endsWith("/v1/kit") && !("floor_m2" in JSON.parse(r.postData())));
+    await page.getByLabel("The floor does not matter").check();
+    await any;
+    assert.equal(await page.getByRole("slider", { name: /Free floor/ }).isDisabled(), true);
+    assert.deepEqual(await broken(page), []);
+    page.quiet();
+    await done(page);
+  });
+
+  test("weighs by the week where there is one", async () => {
+    const page = await at(await weekHash());
+    await answered(page, "week");
+    await page.click("#places a:has-text('What to buy')");
+    await page.waitForSelector("#buy .answers:not([aria-busy]) .worth");
+    const sent = page.waitForRequest((r) => r.url().endsWith("/v1/kit") && r.postData().includes("good morning"));
+    await page.getByLabel(/Weigh it by the exercises of my week/).check();
+    await sent;
+    await page.waitForFunction(() => document.querySelector("#buy .worth").textContent.includes("about your week"));
+    page.quiet();
+    await done(page);
+  });
+});
+
 describe("the server is stopped mid-way", () => {
   test("each view says so, keeps what was entered and answers once it is back", async () => {
     let own = await server();
@@ -576,7 +635,7 @@ describe("the server is stopped mid-way", () => {
 });
 
 describe("every view, narrow and wide, by day and by night", () => {
-  const views = async () => ({ empty: "", instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar" });
+  const views = async () => ({ empty: "", instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar", buy: "#buy?gym=boathouse&budget=400&floor=2" });
   /** Opens each view with everything unfolded. */
   async function each(options, look) {
     const context = await chrome.context(options);
