@@ -656,12 +656,14 @@ describe("every view, narrow and wide, by day and by night", () => {
   }
 
   test("nothing sticks out sideways, down to 320 pixels", async () => {
-    for (const width of [320, 360, 768]) {
-      await each({ viewport: { width, height: 800 } }, async (page, name) => {
-        const [content, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
-        assert.ok(content <= window, `${name}: ${content} of ${window} wide`);
-      });
-    }
+    await each({ viewport: { width: 768, height: 800 } }, async (page, name) => {
+      for (const width of [768, 360, 320]) {
+        await page.setViewportSize({ width, height: 800 });
+        await page.waitForFunction((w) => innerWidth === w, width);
+        const content = await page.evaluate(() => document.documentElement.scrollWidth);
+        assert.ok(content <= width, `${name}: ${content} of ${width} wide`);
+      }
+    });
   });
 
   test("by night the ground is dark and the ink light", async () => {
