@@ -112,5 +112,6 @@ pub mod mcp;
 pub mod mechanics;
 pub mod rank;
 pub mod search;
+pub mod settings;
 pub mod units;
 pub mod week;

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let doors = stead::cli::Doors {
-        http: |engine, listen| stead::http::serve(engine, listen).map_err(|e| e.to_string()),
+        http: |asked| stead::http::serve(asked.engine, asked.settings, Some(asked.reopen)).map_err(|e| e.to_string()),
         mcp: |engine| stead::mcp::serve(engine).map_err(|e| e.to_string()),
     };
     stead::cli::run(std::env::args_os(), doors)

@@ -98,6 +98,15 @@ impl Engine {
     }
 }
 
+/// Makes what a base makes when first asked: the index of its texts. A server does so before it
+/// answers.
+///
+/// # Errors
+/// [`Error::Internal`] when the index cannot be made.
+pub fn warm(engine: &Engine) -> Result<(), Error> {
+    engine.index().map(|_| ())
+}
+
 /// An exercise by id and name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Named<'k> {

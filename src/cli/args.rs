@@ -52,7 +52,7 @@ pub struct Cli {
 }
 
 /// Options of every command.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Global {
     /// Folder that replaces the shipped base
     #[arg(long, global = true, value_name = "DIR", help_heading = "Base and output")]
@@ -97,7 +97,7 @@ pub enum Command {
     #[command(subcommand, override_usage = "stead kb [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Kb(Kb),
     /// Answer the same questions over HTTP
-    Serve(Serve),
+    Serve(Box<super::serve::Serve>),
     /// Answer a program over standard input and output (MCP)
     Mcp,
     /// Print completions for a shell
@@ -724,15 +724,6 @@ pub struct Schema {
     /// Name of a schema; all names when left out
     #[arg(value_name = "NAME")]
     pub name: Option<String>,
-}
-
-/// `stead serve`.
-#[derive(Debug, Args)]
-#[command(override_usage = "stead serve [OPTIONS]")]
-pub struct Serve {
-    /// Address to listen on
-    #[arg(long, value_name = "HOST:PORT", default_value = "127.0.0.1:8080")]
-    pub listen: String,
 }
 
 /// `stead completions`.

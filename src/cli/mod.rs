@@ -21,7 +21,7 @@ mod papers;
 mod plot;
 mod progress;
 mod quantity;
-mod serve;
+pub mod serve;
 mod show;
 mod swap;
 mod terms;
@@ -41,6 +41,7 @@ use crate::ask::{Engine, Error};
 use crate::gym::GymError;
 use crate::kb::KbError;
 use crate::kb::files::Files;
+use crate::settings::Settings;
 use args::{Cli, Command, Global, Kb};
 use text::{Page, WIDTH, alarm, counted, strong, width};
 
@@ -82,9 +83,19 @@ impl Outcome {
     }
 }
 
+/// What a server is asked to do.
+pub struct Asked {
+    /// The base to answer on.
+    pub engine: Engine,
+    /// What the server was told.
+    pub settings: Settings,
+    /// Opens the same folders again.
+    pub reopen: Box<dyn Fn() -> Result<Engine, Error> + Send + Sync>,
+}
+
 /// What serves the same questions over HTTP until the process is told to stop, or says why it
 /// cannot. The program hands it in, since one door does not open the other.
-pub type Server = fn(Engine, &str) -> Result<(), String>;
+pub type Server = fn(Asked) -> Result<(), String>;
 
 /// What answers the same questions over standard input and output until the input ends.
 pub type ToolServer = fn(Engine) -> Result<(), String>;
@@ -143,7 +154,10 @@ fn answer(cli: &Cli, doors: Doors) -> Result<Outcome, Error> {
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),
         Command::Kb(Kb::Export(asked)) => export::run(engine()?, asked, json),
         Command::Kb(Kb::Reference) => base::reference(json),
-        Command::Serve(asked) => serve::run(open(&cli.global)?, asked, doors.http),
+        Command::Serve(asked) => {
+            let global = cli.global.clone();
+            serve::run(move || open(&global), asked, doors.http)
+        }
         Command::Mcp => mcp::run(open(&cli.global)?, doors.mcp),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),

@@ -55,8 +55,18 @@ fn check_media_type(request: &HttpRequest) -> Result<(), Failure> {
     }
 }
 
-/// Turns a JSON body into a question.
+/// Turns a JSON body into a question. Some writers of JSON put `3.0` for a whole number, which
+/// JSON Schema takes for one (2020-12, validation 6.1.1); serde does not, so that a body with
+/// such is read a second time without the zeros.
 pub(super) fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Failure> {
+    let read = as_it_stands(bytes);
+    match &read {
+        Err(Failure::Malformed { .. }) => without_zeros(bytes).map_or(read, |shorter| as_it_stands(&shorter)),
+        _ => read,
+    }
+}
+
+fn as_it_stands<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Failure> {
     let opening = bytes.iter().copied().find(|b| !b.is_ascii_whitespace());
     let malformed = |found: String, pointer: String| Failure::Malformed {
         found,
@@ -83,6 +93,34 @@ pub(super) fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Failure> {
         return Err(malformed("the body is no JSON object".to_string(), String::new()));
     }
     Ok(value)
+}
+
+/// The body with every number that ends in a point and zeros written without them; none where
+/// there is no such number.
+fn without_zeros(bytes: &[u8]) -> Option<Vec<u8>> {
+    let mut shorter = Vec::new();
+    let mut rest = bytes;
+    let (mut quoted, mut changed) = (false, false);
+    let mut before = b' ';
+    while let Some((&byte, behind)) = rest.split_first() {
+        rest = behind;
+        let escaped = quoted && before == b'\\';
+        before = if escaped { b' ' } else { byte };
+        if byte == b'"' && !escaped {
+            quoted = !quoted;
+        }
+        if byte == b'.' && !quoted {
+            let zeros = rest.iter().take_while(|b| **b == b'0').count();
+            let next = rest.get(zeros).copied().unwrap_or(b' ');
+            if zeros > 0 && !next.is_ascii_digit() && !matches!(next, b'e' | b'E') {
+                rest = rest.get(zeros..).unwrap_or_default();
+                changed = true;
+                continue;
+            }
+        }
+        shorter.push(byte);
+    }
+    changed.then_some(shorter)
 }
 
 /// The JSON pointer of a path.
@@ -139,4 +177,24 @@ fn describe_gym(bytes: &[u8], at: &str) -> Option<Failure> {
     }
     let error = serde_path_to_error::deserialize::<_, Gym>(&gym).err()?;
     Some(misfit(error.inner().to_string(), format!("{at}{}", pointer(error.path()))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn zeros_behind_a_point_are_left_out_of_numbers_alone() {
+        for (given, shorter) in [
+            (r#"{"top":3.0}"#, Some(r#"{"top":3}"#)),
+            (r#"[1.0, 2.50,-4.000 ,0.0]"#, Some(r#"[1, 2.50,-4 ,0]"#)),
+            (r#"{"a":"3.0","b":1.0}"#, Some(r#"{"a":"3.0","b":1}"#)),
+            (r#"{"a\"3.0":"\\","b":1.0}"#, Some(r#"{"a\"3.0":"\\","b":1}"#)),
+            (r#"{"a":"3.0"}"#, None),
+            ("[1.05, 1.0e3, 1., 10]", None),
+        ] {
+            let got = without_zeros(given.as_bytes()).map(|b| String::from_utf8(b).unwrap());
+            assert_eq!(got.as_deref(), shorter, "{given}");
+        }
+    }
 }

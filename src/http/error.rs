@@ -3,21 +3,21 @@
 //! Leans on the errors of [`crate::ask`]. Leaves to others: finding the fault
 //! ([`super::routes`] and [`crate::ask`]). Every kind of error has a status picked by hand.
 
-use std::io::Write as _;
-
 use actix_web::http::StatusCode;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpResponse, ResponseError};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::ask::Error;
 use crate::ask::week::cells::CellProblem;
+use crate::kb::{self, KbError};
 
 /// Media type of an error.
 pub const PROBLEM_JSON: &str = "application/problem+json";
 
 /// A kind of error: its stable code, its title and what it means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Kind {
     /// Stable word for programs.
     pub code: &'static str,
@@ -58,6 +58,17 @@ kinds! {
         "Bodies are JSON in UTF-8, without content coding: send `content-type: application/json`.";
     TOO_LARGE = "too-large", "Request too large", "The body is longer than the server reads.";
     TOO_SLOW = "too-slow", "Request too slow", "The body did not arrive in time.";
+    HEAD_TOO_LARGE = "head-too-large", "Head of the request too large",
+        "Address and headers together are longer than the server reads.";
+    TOO_MANY = "too-many-requests", "Too many requests",
+        "The client asks more often than the server allows; `Retry-After` says when to ask again.";
+    CROSS_ORIGIN = "cross-origin", "Cross-origin request refused",
+        "A page of this origin may not ask here, or not in this way.";
+    NOT_FROM_HERE = "not-from-here", "Not from this machine",
+        "Only a client on the server's own machine may ask this, without a proxy between.";
+    NOT_READY = "not-ready", "Not ready", "The server is about to stop; ask another.";
+    BROKEN_BASE = "broken-base", "Broken base",
+        "The base in the server's folders cannot be used; `problems` lists why. The one before is served on.";
     CUT_OFF = "cut-off", "Request cut off", "The body ended early or broke the rules of HTTP.";
 }
 
@@ -116,6 +127,33 @@ pub enum Failure {
     /// A body that ends early.
     #[error("the body could not be read to its end; send it again")]
     CutOff,
+    /// Address and headers that are too long.
+    #[error("address and headers are longer than {limit} bytes; shorten them")]
+    HeadTooLarge {
+        /// Longest allowed.
+        limit: usize,
+    },
+    /// A client that asks too often.
+    #[error("too many requests from one client; ask again in {seconds} seconds")]
+    TooMany {
+        /// When the next may come.
+        seconds: u64,
+    },
+    /// A page that may not ask.
+    #[error("pages of this origin may not ask here in this way; whoever runs the server names those that may")]
+    CrossOrigin,
+    /// A client elsewhere that asks what only the machine itself may.
+    #[error("only a client on the server's own machine may ask this, without a proxy or a page between")]
+    NotFromHere,
+    /// A server that is about to stop.
+    #[error("the server is about to stop; ask another")]
+    NotReady,
+    /// A base that cannot be loaded again.
+    #[error("{error}; the base before is served on")]
+    Broken {
+        /// What is wrong with it.
+        error: Error,
+    },
     /// A path that leads nowhere.
     #[error("nothing is served at {path:?}")]
     UnknownPath {
@@ -138,7 +176,7 @@ pub enum Failure {
 }
 
 /// A problem detail.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Problem {
     /// Relative reference to the meaning of the problem.
     #[serde(rename = "type")]
@@ -158,6 +196,34 @@ pub struct Problem {
     /// Cells of a week that are wrong; left out where there is none.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cells: Vec<CellProblem>,
+    /// Problems of a base that cannot be loaded; left out where there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub problems: Vec<BaseProblem>,
+}
+
+/// A problem of a base, with its place and the way out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct BaseProblem {
+    /// File, relative to the base's folder.
+    pub file: String,
+    /// JSON pointer into the file.
+    pub pointer: String,
+    /// Id of the rule.
+    pub rule: &'static str,
+    /// `error` or `warning`.
+    pub severity: &'static str,
+    /// What was found.
+    pub found: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl From<&kb::problem::Problem> for BaseProblem {
+    fn from(problem: &kb::problem::Problem) -> Self {
+        let kb::problem::Problem { file, pointer, rule, severity, found, hint } = problem;
+        let [file, pointer, found, hint] = [file, pointer, found, hint].map(Clone::clone);
+        Self { file, pointer, rule, severity: severity.word(), found, hint }
+    }
 }
 
 /// Status and kind of an error of a question, by where the question stood.
@@ -178,7 +244,7 @@ fn of_question(error: &Error, place: Place) -> (StatusCode, Kind) {
         Error::Empty { .. } => (pick(unprocessable, bad, missing), EMPTY_VALUE),
         Error::Bounds { .. } => (pick(unprocessable, bad, bad), OUT_OF_BOUNDS),
         Error::Conflict { .. } => (pick(unprocessable, bad, bad), CONFLICTING_VALUES),
-        Error::Shape { .. } => (bad, MALFORMED_REQUEST),
+        Error::Shape { .. } => (pick(unprocessable, bad, bad), MALFORMED_REQUEST),
         Error::Cells { .. } => (pick(unprocessable, bad, bad), WRONG_CELLS),
         Error::Gym { .. } => (pick(unprocessable, bad, missing), UNKNOWN_KIT),
         // No request names a file or loads a base, so these are the program's own.
@@ -200,6 +266,13 @@ impl Failure {
             Self::TooLarge { .. } => (S::PAYLOAD_TOO_LARGE, TOO_LARGE),
             Self::TooSlow { .. } => (S::REQUEST_TIMEOUT, TOO_SLOW),
             Self::CutOff => (S::BAD_REQUEST, CUT_OFF),
+            Self::HeadTooLarge { .. } => (S::REQUEST_HEADER_FIELDS_TOO_LARGE, HEAD_TOO_LARGE),
+            Self::TooMany { .. } => (S::TOO_MANY_REQUESTS, TOO_MANY),
+            Self::CrossOrigin => (S::BAD_REQUEST, CROSS_ORIGIN),
+            Self::NotFromHere => (S::FORBIDDEN, NOT_FROM_HERE),
+            Self::NotReady => (S::SERVICE_UNAVAILABLE, NOT_READY),
+            // The request is sound; what it would bring about is not.
+            Self::Broken { .. } => (S::CONFLICT, BROKEN_BASE),
             Self::UnknownPath { .. } => (S::NOT_FOUND, UNKNOWN_PATH),
             Self::WrongMethod { .. } => (S::METHOD_NOT_ALLOWED, WRONG_METHOD),
             Self::Fault(_) => (S::INTERNAL_SERVER_ERROR, INTERNAL),
@@ -218,10 +291,16 @@ impl Failure {
             | Self::TooLarge { .. }
             | Self::TooSlow { .. }
             | Self::CutOff
+            | Self::HeadTooLarge { .. }
+            | Self::TooMany { .. }
+            | Self::CrossOrigin
+            | Self::NotFromHere
+            | Self::NotReady
+            | Self::Broken { .. }
             | Self::WrongMethod { .. }
             | Self::Fault(_) => (String::new(), Vec::new()),
         };
-        let detail = if status.is_server_error() {
+        let detail = if status == StatusCode::INTERNAL_SERVER_ERROR {
             "the server could not answer; ask again, and tell whoever runs it if that does not help".to_string()
         } else {
             self.to_string()
@@ -238,6 +317,12 @@ impl Failure {
                 Self::Question { error: Error::Cells { problems, .. }, .. } => problems.clone(),
                 _ => Vec::new(),
             },
+            problems: match self {
+                Self::Broken { error: Error::Kb(KbError::Broken(problems)) } => {
+                    problems.iter().map(BaseProblem::from).collect()
+                }
+                _ => Vec::new(),
+            },
         }
     }
 }
@@ -249,9 +334,9 @@ impl ResponseError for Failure {
 
     fn error_response(&self) -> HttpResponse {
         let status = self.status_code();
-        if status.is_server_error() {
-            // The fault, never the question. A closed stderr is no reason to fall over.
-            let _ = writeln!(std::io::stderr(), "stead: internal fault: {self}");
+        if status == StatusCode::INTERNAL_SERVER_ERROR {
+            // The fault, never the question.
+            tracing::error!(target: "stead", fault = %self, "internal fault");
         }
         let mut response = HttpResponse::build(status);
         match self {
@@ -263,10 +348,22 @@ impl ResponseError for Failure {
                 response.insert_header((header::ACCEPT_ENCODING, HeaderValue::from_static("identity")));
             }
             // The rest of the body is still on its way or lost, so the connection is of no more use.
-            Self::TooLarge { .. } | Self::TooSlow { .. } | Self::CutOff => {
+            Self::TooLarge { .. } | Self::TooSlow { .. } | Self::CutOff | Self::HeadTooLarge { .. } => {
                 response.force_close();
             }
-            Self::Question { .. } | Self::Malformed { .. } | Self::UnknownPath { .. } | Self::Fault(_) => {}
+            Self::TooMany { seconds } => {
+                response.insert_header((header::RETRY_AFTER, HeaderValue::from(*seconds)));
+            }
+            Self::NotReady => {
+                response.insert_header((header::CACHE_CONTROL, HeaderValue::from_static(super::around::NO_STORE)));
+            }
+            Self::Question { .. }
+            | Self::Malformed { .. }
+            | Self::UnknownPath { .. }
+            | Self::CrossOrigin
+            | Self::NotFromHere
+            | Self::Broken { .. }
+            | Self::Fault(_) => {}
         }
         response.content_type(PROBLEM_JSON);
         match serde_json::to_vec(&self.problem()) {

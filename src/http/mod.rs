@@ -19,13 +19,19 @@
 //! | `GET /v1/terms?kind=`, `GET /v1/terms/{kind}` | [`ask::terms::Request`] | [`ask::terms::Reply`] |
 //! | `GET /v1/base/export?as=` | [`ask::export::Request`]; `json` when left out | the base as JSON, CSV, DOT, GraphML or JSON-LD |
 //! | `GET /`, `GET /page/{file}` | the page for a person with a browser | HTML, CSS and scripts |
+//! | `POST /v1/batch` | up to [`MOST`] questions, each by the step behind `/v1/` and its body | a status and body for each, as alone |
+//! | `POST /v1/admin/reload` | nothing; from the machine itself only | [`Reloaded`] |
+//! | `GET /openapi.json`, `GET /docs` | this API described; the same to read and try | OpenAPI 3.1 |
+//! | `GET /metrics` | counts and times | OpenMetrics text |
+//! | `GET /readyz` | whether to send requests here | [`routes::Health`] |
 //! | `GET /healthz` | whether the server answers, and on which base | [`routes::Health`] |
 //! | `GET /problems/{code}` | what an error code means | [`error::Kind`] |
 //!
 //! `HEAD` works wherever `GET` does. Replies are compact JSON, the same that the command line
 //! prints with `--json`. `kind_to` and `have` take several values, separated by commas or by
 //! repeating the parameter. A parameter that a route does not know is refused, so that a slip of
-//! the finger never widens a list in silence.
+//! the finger never widens a list in silence. What is read has a strong `ETag`; a client that sends
+//! it back in `If-None-Match` is told 304. `/openapi.json` has every route with its schemas.
 //!
 //! # Errors
 //!
@@ -37,7 +43,8 @@
 //!   parameters as members, so `?top=0` is `/top`. Empty: the request as a whole;
 //! - `nearest`: the valid values nearest to the one given, best first; may be empty;
 //! - `cells`, where a week was given: every cell that is wrong, with line, column, value and the way
-//!   out.
+//!   out;
+//! - `problems`, where a reload was refused: every problem of the base.
 //!
 //! A reply of 200 with no substitutes is an answer: nothing passes, or a sign of an emergency was
 //! named, in which case `signs` says what to do and no exercise is shown.
@@ -114,21 +121,36 @@
 //! [`ask::terms::Reply`]: crate::ask::terms::Reply
 //! [`ask::export::Request`]: crate::ask::export::Request
 
+mod around;
+mod batch;
 mod body;
+mod chunked;
 pub mod error;
+mod figures;
+pub mod openapi;
 pub mod page;
 mod query;
+mod rate;
 pub mod routes;
 mod server;
+mod service;
+mod upkeep;
+mod validators;
 
 use std::sync::Arc;
 use std::time::Duration;
 
+use actix_cors::Cors;
 use actix_web::dev::{ServiceFactory, ServiceRequest, ServiceResponse};
+use actix_web::http::{Method, header};
+use actix_web::middleware::{Condition, from_fn};
 use actix_web::{App, web};
 
 use crate::ask::Engine;
-pub use server::{ServeError, WORKERS, serve, start};
+use crate::settings::Settings;
+pub use batch::{MOST, TIMES_AS_LONG, ask};
+pub use server::{ServeError, serve, start};
+pub use service::{Base, Reloaded, Reopen, Service};
 
 /// Longest request body, bytes. A swap with a gym described in full takes about two thousand.
 pub const BODY_LIMIT: usize = 64 * 1024;
@@ -151,19 +173,47 @@ impl Default for Limits {
     }
 }
 
-/// The application over one base, to be served or to be held in a test.
+/// The application over one base, to be held in a test: the usual settings, no reload.
 pub fn app(
     engine: Arc<Engine>,
 ) -> App<
     impl ServiceFactory<ServiceRequest, Config = (), Response = ServiceResponse, Error = actix_web::Error, InitError = ()>,
 > {
-    App::new().configure(configure(engine, Limits::default()))
+    app_of(Service::new(engine, Settings::default(), None))
 }
 
-/// Adds the routes to an application of one's own.
+/// The application over what the workers of a server share.
+pub fn app_of(
+    service: Arc<Service>,
+) -> App<
+    impl ServiceFactory<ServiceRequest, Config = (), Response = ServiceResponse, Error = actix_web::Error, InitError = ()>,
+> {
+    let cors = Condition::new(!service.settings.origins.is_empty(), cors(&service.settings.origins));
+    let limits = Limits { body_bytes: service.settings.body_bytes, body_wait: service.settings.body_wait };
+    App::new().wrap(cors).wrap(from_fn(around::around)).configure(configured(service, limits))
+}
+
+/// Adds the routes to an application of one's own, without what goes around the answers.
 pub fn configure(engine: Arc<Engine>, limits: Limits) -> impl FnOnce(&mut web::ServiceConfig) {
+    configured(Service::new(engine, Settings::default(), None), limits)
+}
+
+fn configured(service: Arc<Service>, limits: Limits) -> impl FnOnce(&mut web::ServiceConfig) {
     move |config| {
-        config.app_data(web::Data::from(engine)).app_data(limits);
+        config.app_data(web::Data::from(service)).app_data(limits);
         routes::add(config);
     }
+}
+
+/// Which pages of other origins may ask.
+fn cors(origins: &[String]) -> Cors {
+    let cors = Cors::default()
+        .allowed_methods([Method::GET, Method::HEAD, Method::POST])
+        .allowed_headers([header::CONTENT_TYPE, header::IF_NONE_MATCH, around::REQUEST_ID.clone()])
+        .expose_headers([header::ETAG, header::RETRY_AFTER, around::REQUEST_ID.clone()])
+        .max_age(3600);
+    if origins.iter().any(|o| o == "*") {
+        return cors.allow_any_origin().send_wildcard();
+    }
+    origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
 }

@@ -1,22 +1,24 @@
 //! Listening, and stopping cleanly.
 //!
-//! Leans on actix-web's server, which finishes requests in flight on SIGTERM. Leaves to others:
-//! what is served ([`super::routes`]).
+//! Leans on actix-web's server, which finishes requests in flight when it is stopped, and on
+//! tracing for the log. Leaves to others: what is served ([`super::routes`]).
 
 use std::io::{self, Write as _};
 use std::net::{SocketAddr, TcpListener, ToSocketAddrs as _};
 use std::sync::Arc;
+use std::time::Duration;
 
-use actix_web::HttpServer;
 use actix_web::dev::Server;
+use actix_web::{HttpServer, web};
+use tracing::Level;
+use tracing_subscriber::filter::Targets;
+use tracing_subscriber::layer::{Layer as _, SubscriberExt as _};
+use tracing_subscriber::util::SubscriberInitExt as _;
+use tracing_subscriber::{fmt, registry};
 
-use crate::ask::Engine;
-
-/// Threads that answer. One question takes tens of microseconds, so two go a long way.
-pub const WORKERS: usize = 2;
-
-/// Longest wait for requests in flight on a stop, seconds; longer than [`super::BODY_WAIT`].
-const STOP_WAIT: u64 = 15;
+use super::service::{Reopen, Service};
+use crate::ask::{self, Engine};
+use crate::settings::{LogForm, Settings};
 
 /// A server that cannot start or breaks down.
 #[derive(Debug, thiserror::Error)]
@@ -60,37 +62,125 @@ pub enum ServeError {
     Run(#[source] io::Error),
 }
 
-/// Serves a base on `listen` (HOST:PORT) until SIGTERM or SIGINT. SIGTERM lets requests in flight
-/// finish; SIGINT does not. Writes one line to stderr when it listens.
+/// Serves a base, as the settings say, until SIGTERM or SIGINT. SIGTERM lets requests in flight
+/// finish, SIGINT does not; SIGHUP loads the base again by `reopen`. Writes to stderr where it
+/// listens, and then what the settings say of a log.
 ///
 /// # Errors
 /// [`ServeError`] naming the address when it cannot be listened on.
-pub fn serve(engine: Engine, listen: &str) -> Result<(), ServeError> {
+pub fn serve(engine: Engine, settings: Settings, reopen: Option<Reopen>) -> Result<(), ServeError> {
+    log(settings.log);
     actix_web::rt::System::new().block_on(async {
-        let base = (engine.kb().base.name.clone(), engine.kb().base.version.clone());
-        let (server, addresses) = start(Arc::new(engine), listen)?;
+        let (name, version) = (engine.kb().base.name.clone(), engine.kb().base.version.clone());
+        let quiet = settings.log == LogForm::Off;
+        // A failure here shows itself again in the first search.
+        let _ = ask::warm(&engine);
+        let service = Service::new(Arc::new(engine), settings, reopen);
+        let (server, addresses) = start(Arc::clone(&service))?;
+        heed_signals(&service, &server)?;
         let urls: Vec<String> = addresses.iter().map(|a| format!("http://{a}")).collect();
-        // A closed stderr is no reason not to serve.
-        let _ = writeln!(io::stderr(), "stead: listening on {} (base {} {})", urls.join(", "), base.0, base.1);
+        let urls = urls.join(", ");
+        if quiet {
+            // A closed stderr is no reason not to serve.
+            let _ = writeln!(io::stderr(), "stead: listening on {urls} (base {name} {version})");
+        } else {
+            tracing::info!(target: "stead", "listening on {urls} (base {name} {version})");
+        }
         server.await.map_err(ServeError::Run)
     })
 }
 
+/// Sets up the log of this process; the first to do so decides. Of other crates only warnings are
+/// written down.
+fn log(form: LogForm) {
+    let shown = Targets::new().with_target("stead", Level::INFO).with_default(Level::WARN);
+    // What cannot be written is left out: a closed stderr is no reason to fall over.
+    let lines = fmt::layer().with_writer(io::stderr).with_ansi(false).with_target(false).log_internal_errors(false);
+    let set = match form {
+        LogForm::Text => registry().with(lines.with_filter(shown)).try_init(),
+        LogForm::Json => registry().with(lines.json().flatten_event(true).with_filter(shown)).try_init(),
+        LogForm::Off => Ok(()),
+    };
+    // Whoever set up a log before keeps theirs.
+    drop(set);
+}
+
 /// A server that listens already, to be awaited within an actix system, and its addresses; a port
-/// of 0 has become a free one. [`Server::handle`] stops it.
+/// of 0 has become a free one. [`Server::handle`] stops it. It heeds no signals.
 ///
 /// # Errors
 /// As [`serve`].
-pub fn start(engine: Arc<Engine>, listen: &str) -> Result<(Server, Vec<SocketAddr>), ServeError> {
-    let listeners = bind(listen)?;
-    let fault = |source| ServeError::Listen { given: listen.to_string(), source };
-    let mut server =
-        HttpServer::new(move || super::app(Arc::clone(&engine))).workers(WORKERS).shutdown_timeout(STOP_WAIT);
+pub fn start(service: Arc<Service>) -> Result<(Server, Vec<SocketAddr>), ServeError> {
+    let settings = service.settings.clone();
+    let listeners = bind(&settings.listen)?;
+    let fault = |source| ServeError::Listen { given: settings.listen.clone(), source };
+    let workers = settings.workers.max(1);
+    let mut server = HttpServer::new(move || super::app_of(Arc::clone(&service)))
+        .workers(workers)
+        .max_connections(settings.connections.div_ceil(workers))
+        .keep_alive(settings.idle_wait)
+        .client_request_timeout(settings.head_wait)
+        .client_disconnect_timeout(LINGER)
+        .shutdown_timeout(settings.stop_wait.as_secs())
+        .disable_signals();
     for listener in listeners {
         server = server.listen(listener).map_err(fault)?;
     }
     let addresses = server.addrs();
     Ok((server.run(), addresses))
+}
+
+/// How long a connection that is being closed waits for the client to have read the reply.
+const LINGER: Duration = Duration::from_secs(3);
+
+/// Shortest time between saying that the server stops and stopping: every reply in it closes its
+/// connection, so that no busy client sends its next question into a closing one.
+const SETTLE: Duration = Duration::from_millis(500);
+
+/// Stops on SIGTERM and SIGINT, reloads on SIGHUP.
+#[cfg(unix)]
+fn heed_signals(service: &Arc<Service>, server: &Server) -> Result<(), ServeError> {
+    use actix_web::rt::signal::unix::{SignalKind, signal};
+    let on = |kind| signal(kind).map_err(ServeError::Run);
+    let (mut term, mut int, mut hup) =
+        (on(SignalKind::terminate())?, on(SignalKind::interrupt())?, on(SignalKind::hangup())?);
+    let (stopping, handle) = (Arc::clone(service), server.handle());
+    actix_web::rt::spawn(async move {
+        if term.recv().await.is_some() {
+            tracing::info!(target: "stead", "stopping: requests in flight are finished");
+            stopping.stop();
+            actix_web::rt::time::sleep(stopping.settings.drain.max(SETTLE)).await;
+            handle.stop(true).await;
+        }
+    });
+    let handle = server.handle();
+    actix_web::rt::spawn(async move {
+        if int.recv().await.is_some() {
+            handle.stop(false).await;
+        }
+    });
+    let reloading = Arc::clone(service);
+    actix_web::rt::spawn(async move {
+        while hup.recv().await.is_some() {
+            let service = Arc::clone(&reloading);
+            // How it went is in the log.
+            let _ = web::block(move || super::upkeep::reload_told(&service)).await;
+        }
+    });
+    Ok(())
+}
+
+/// Stops on an interrupt from the keyboard.
+#[cfg(not(unix))]
+fn heed_signals(service: &Arc<Service>, server: &Server) -> Result<(), ServeError> {
+    let (stopping, handle) = (Arc::clone(service), server.handle());
+    actix_web::rt::spawn(async move {
+        if actix_web::rt::signal::ctrl_c().await.is_ok() {
+            stopping.stop();
+            handle.stop(true).await;
+        }
+    });
+    Ok(())
 }
 
 /// Listeners on every address that the host name stands for. One of several may be missing on this

@@ -24,6 +24,7 @@ use stead::ask::{self, Engine};
 use stead::http::error::{KINDS, PROBLEM_JSON};
 use stead::http::routes::ROUTES;
 use stead::http::{BODY_LIMIT, Limits, ServeError};
+use stead::settings::{LogForm, Settings};
 
 static ENGINE: LazyLock<Arc<Engine>> = LazyLock::new(|| Arc::new(Engine::shipped().expect("the shipped base opens")));
 
@@ -253,7 +254,8 @@ fn wrong_methods_are_told_which_ones_work() {
             .replace("{exercise}", "back-squat")
             .replace("{kind}", "gyms")
             .replace("{code}", "internal")
-            .replace("{file}", "page.css");
+            .replace("{file}", "page.css")
+            .replace("{part}", "index.html");
         for method in [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::OPTIONS] {
             let allowed = route.allow.split(", ").any(|m| m == method.as_str());
             let reply = ask(TestRequest::default().method(method.clone()).uri(&path));
@@ -323,6 +325,17 @@ fn malformed_json_is_refused_with_its_place() {
     post("[".repeat(BODY_LIMIT - 1)).problem(400, "malformed-request");
     let deep = format!(r#"{{"exercise": "deadlift", "gym": {}"#, r#"{"stock":"#.repeat(5000));
     post(deep).problem(400, "malformed-request");
+}
+
+#[test]
+fn a_whole_number_may_be_written_with_a_point_and_zeros() {
+    let plain = post(r#"{"exercise": "deadlift", "top": 3, "gym": {"id": "pier", "name": "3.0", "items": ["bands"]}}"#);
+    let zeros =
+        post(r#"{"exercise": "deadlift", "top": 3.0, "gym": {"id": "pier", "name": "3.0", "items": ["bands"]}}"#);
+    assert_eq!((plain.status, zeros.status), (200, 200), "{:?}", zeros.body);
+    assert_eq!(plain.body, zeros.body);
+    post(r#"{"exercise": "deadlift", "top": 3.5}"#).points(400, "malformed-request", "/top");
+    post(r#"{"exercise": "deadlift", "top": 3.0, "max_skill": 2.5}"#).points(400, "malformed-request", "/max_skill");
 }
 
 #[test]
@@ -630,7 +643,8 @@ const SERVER_MARK: &str = "STEAD_TEST_IS_SERVER";
 #[test]
 fn server_process() {
     if std::env::var_os(SERVER_MARK).is_some() {
-        stead::http::serve(Engine::shipped().expect("the shipped base opens"), "127.0.0.1:0").expect("it serves");
+        let settings = Settings { listen: "127.0.0.1:0".to_string(), ..Settings::default() };
+        stead::http::serve(Engine::shipped().expect("the shipped base opens"), settings, None).expect("it serves");
     }
 }
 
@@ -730,10 +744,13 @@ fn a_slow_body_is_given_up() {
 
 #[test]
 fn a_bad_address_is_told_before_anything_starts() {
-    let error = stead::http::serve(Engine::shipped().expect("the shipped base opens"), "slipway").unwrap_err();
+    let serve = |listen: &str| {
+        let settings = Settings { listen: listen.to_string(), log: LogForm::Off, ..Settings::default() };
+        stead::http::serve(Engine::shipped().expect("the shipped base opens"), settings, None).unwrap_err()
+    };
+    let error = serve("slipway");
     assert!(matches!(&error, ServeError::Address { given, .. } if given == "slipway"), "{error}");
     let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
-    let listen = taken.local_addr().expect("its address").to_string();
-    let error = stead::http::serve(Engine::shipped().expect("the shipped base opens"), &listen).unwrap_err();
+    let error = serve(&taken.local_addr().expect("its address").to_string());
     assert!(matches!(error, ServeError::InUse { .. }), "{error}");
 }

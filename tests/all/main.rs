@@ -56,6 +56,8 @@ mod overlay;
 mod page;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
+/// The server around the answers: tags, gzip, ids, limits, counts, reload, batches, settings.
+mod service;
 /// Headers, marks left behind, and paths that documents mention.
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.

@@ -7,7 +7,7 @@ use crate::{files_below, read, root};
 
 /// Files of code: the crate, its tests and its benches.
 fn sources() -> Vec<std::path::PathBuf> {
-    let folders = ["src", "tests", "benches", "examples"];
+    let folders = ["src", "tests", "benches", "examples", "fuzz/fuzz_targets"];
     let mut all: Vec<_> = folders.iter().flat_map(|f| files_below(&root().join(f), ".rs")).collect();
     all.push(root().join("build.rs"));
     all
