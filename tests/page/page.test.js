@@ -397,6 +397,32 @@ describe("my week", () => {
     await done(page);
   });
 
+  test("the mend: each changed row, what is left, and the mended week put in the table", async () => {
+    const page = await at(await weekHash());
+    await answered(page, "week");
+    await page.click("#week .mend button:has-text('Find it')");
+    await page.waitForSelector(".mended");
+    const { mend } = await ask(home.url, "/v1/week/mend", { csv: await example(), gym: "boathouse", level: "intermediate" });
+    const changed = mend.rows.filter((r) => r.what !== "kept");
+    assert.ok(changed.length > 0);
+    const rows = await page.$$eval(".mended tbody tr", (trs) => trs.map((tr) => tr.textContent));
+    assert.equal(rows.length, changed.length);
+    changed.forEach((r, i) => {
+      for (const side of [r.before, r.after].filter(Boolean)) assert.ok(rows[i].includes(side.exercise.name), rows[i]);
+    });
+    const told = await page.$eval("#week .mend", (n) => n.textContent);
+    assert.ok(told.includes(`${mend.before.points} to ${mend.after.points} points`), told);
+    for (const g of mend.given_up) assert.ok(told.includes(g.gave_up), g.gave_up);
+    assert.deepEqual(await broken(page), []);
+
+    await page.click("text=Put the mended week in the table");
+    await page.waitForFunction((points) => document.querySelector("#week .lead")?.textContent.includes(`${points} points of spine load`), mend.after.points);
+    const { week } = await ask(home.url, "/v1/week/audit", { csv: await page.inputValue("textarea"), gym: "boathouse" });
+    assert.equal(week.sums.points, mend.after.points);
+    page.quiet();
+    await done(page);
+  });
+
   test("a dropped file, and its address", async () => {
     const page = await at("#week");
     await page.evaluate((text) => {
@@ -475,6 +501,65 @@ describe("around one lift", () => {
   });
 });
 
+describe("what to buy", () => {
+  test("asks for the kit first", async () => {
+    const page = await at("#buy");
+    await page.waitForSelector("#buy h3:has-text('First say what kit is there')");
+    page.quiet();
+    await done(page);
+  });
+
+  test("the sliders are followed, by keyboard too, and the answer is the server's", async () => {
+    const page = await at("#buy?gym=boathouse&budget=400&floor=2");
+    await page.waitForSelector("#buy .answers:not([aria-busy]) .frontier");
+    const shown = async () => ({
+      names: await texts(page, "#buy .card h4"),
+      head: await page.$eval("#buy .answers h3", (n) => n.textContent),
+      worth: await texts(page, "#buy .worth-row strong"),
+    });
+    const asked = (budget, floor) => ask(home.url, "/v1/kit", { gym: "boathouse", budget, aim: "size", ...(floor ? { floor_m2: floor } : {}) });
+    const same = (told, reply) => {
+      const steps = reply.advice?.steps || [];
+      assert.deepEqual(told.names, steps.map((s) => s.thing.name));
+      assert.equal(told.worth[0], (Math.round(reply.worth * 10) / 10).toFixed(1));
+    };
+    same(await shown(), await asked(400, 2));
+    const told = await page.$eval("#buy .answers", (n) => n.textContent);
+    const reply = await asked(400, 2);
+    for (const c of [...reply.cautions, ...reply.advice.steps.map((s) => s.thing.caution).filter(Boolean)]) assert.ok(told.includes(c), c);
+
+    const money = page.getByRole("slider", { name: "Money to spend" });
+    await money.focus();
+    const next = page.waitForResponse((r) => r.url().endsWith("/v1/kit") && JSON.parse(r.request().postData()).budget === 0);
+    await page.keyboard.press("Home");
+    await next;
+    await page.waitForFunction(() => !document.querySelector("#buy .answers").hasAttribute("aria-busy") && document.querySelector("#buy .answers h3").textContent === "Buy nothing");
+    assert.equal(await money.getAttribute("aria-valuetext"), `0 ${reply.question.currency}`);
+    assert.match(page.url(), /budget=0&floor=2/);
+    assert.equal(await page.evaluate(() => document.activeElement.type), "range", "the focus stays on the slider");
+    const any = page.waitForRequest((r) => r.url().endsWith("/v1/kit") && !("floor_m2" in JSON.parse(r.postData())));
+    await page.getByLabel("The floor does not matter").check();
+    await any;
+    assert.equal(await page.getByRole("slider", { name: /Free floor/ }).isDisabled(), true);
+    assert.deepEqual(await broken(page), []);
+    page.quiet();
+    await done(page);
+  });
+
+  test("weighs by the week where there is one", async () => {
+    const page = await at(await weekHash());
+    await answered(page, "week");
+    await page.click("#places a:has-text('What to buy')");
+    await page.waitForSelector("#buy .answers:not([aria-busy]) .worth");
+    const sent = page.waitForRequest((r) => r.url().endsWith("/v1/kit") && r.postData().includes("good morning"));
+    await page.getByLabel(/Weigh it by the exercises of my week/).check();
+    await sent;
+    await page.waitForFunction(() => document.querySelector("#buy .worth").textContent.includes("about your week"));
+    page.quiet();
+    await done(page);
+  });
+});
+
 describe("the server is stopped mid-way", () => {
   test("each view says so, keeps what was entered and answers once it is back", async () => {
     let own = await server();
@@ -550,7 +635,7 @@ describe("the server is stopped mid-way", () => {
 });
 
 describe("every view, narrow and wide, by day and by night", () => {
-  const views = async () => ({ empty: "", instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar" });
+  const views = async () => ({ empty: "", instead: SQUAT, week: await weekHash(), around: "#around?exercise=back-squat-high-bar", buy: "#buy?gym=boathouse&budget=400&floor=2" });
   /** Opens each view with everything unfolded. */
   async function each(options, look) {
     const context = await chrome.context(options);
@@ -571,12 +656,14 @@ describe("every view, narrow and wide, by day and by night", () => {
   }
 
   test("nothing sticks out sideways, down to 320 pixels", async () => {
-    for (const width of [320, 360, 768]) {
-      await each({ viewport: { width, height: 800 } }, async (page, name) => {
-        const [content, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
-        assert.ok(content <= window, `${name}: ${content} of ${window} wide`);
-      });
-    }
+    await each({ viewport: { width: 768, height: 800 } }, async (page, name) => {
+      for (const width of [768, 360, 320]) {
+        await page.setViewportSize({ width, height: 800 });
+        await page.waitForFunction((w) => innerWidth === w, width);
+        const content = await page.evaluate(() => document.documentElement.scrollWidth);
+        assert.ok(content <= width, `${name}: ${content} of ${width} wide`);
+      }
+    });
   });
 
   test("by night the ground is dark and the ink light", async () => {

@@ -1,6 +1,7 @@
 // Starts the page: reads the words of the base, builds the views and follows the address.
 
 import { byId, el, fill, goTo } from "./dom.js";
+import { buyView } from "./buy.js";
 import { kitPanel } from "./kit.js";
 import { signsSection } from "./signs.js";
 import { sorePanel } from "./sore.js";
@@ -53,7 +54,7 @@ async function start() {
   begin();
   signsSection();
   shared = { sore: sorePanel(), kit: kitPanel() };
-  views = { instead: swapView(), week: weekView(), around: aroundView() };
+  views = { instead: swapView(), week: weekView(), around: aroundView(), buy: buyView() };
   byId("base").textContent = `Base ${words.base.name} ${words.base.version}, ${words.base.stamp}.`;
   place();
   history.replaceState(null, "", address());

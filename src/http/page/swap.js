@@ -352,7 +352,8 @@ function kitOpens(reply) {
   return el("section", { class: "more" },
     el("h4", {}, "With one more piece of kit"),
     el("ul", {}, reply.nearest_kit.map((k) =>
-      el("li", {}, el("strong", {}, capital(k.phrase)), ` would open ${listed(k.opens.map((e) => e.name))}.`))));
+      el("li", {}, el("strong", {}, capital(k.phrase)), ` would open ${listed(k.opens.map((e) => e.name))}.`))),
+    el("p", {}, el("a", { href: address({ view: "buy" }) }, "What to buy next")));
 }
 
 function makeshift(reply) {
