@@ -10,12 +10,16 @@ mod carryover;
 mod export;
 mod find;
 mod forces;
+mod frontier;
+mod kit;
 mod ladder;
 mod list;
 mod load;
+mod mcp;
 mod output;
 mod papers;
 mod plot;
+mod progress;
 mod quantity;
 pub mod serve;
 mod show;
@@ -93,8 +97,20 @@ pub struct Asked {
 /// cannot. The program hands it in, since one door does not open the other.
 pub type Server = fn(Asked) -> Result<(), String>;
 
+/// What answers the same questions over standard input and output until the input ends.
+pub type ToolServer = fn(Engine) -> Result<(), String>;
+
+/// The other doors.
+#[derive(Debug, Clone, Copy)]
+pub struct Doors {
+    /// Over HTTP.
+    pub http: Server,
+    /// As tools of the Model Context Protocol.
+    pub mcp: ToolServer,
+}
+
 /// Runs one command, `args` beginning with the program's own name.
-pub fn run<I, T>(args: I, server: Server) -> ExitCode
+pub fn run<I, T>(args: I, doors: Doors) -> ExitCode
 where
     I: IntoIterator<Item = T>,
     T: Into<OsString>,
@@ -104,7 +120,7 @@ where
         Ok(cli) => cli,
         Err(e) => return typed_wrongly(&e).into(),
     };
-    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, server)) {
+    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, doors)) {
         Ok(outcome) => match print(io::stdout(), &outcome.text) {
             Ok(()) => outcome.code,
             Err(e) => fail(&Error::Internal(format!("cannot write the answer: {e}"))),
@@ -114,7 +130,7 @@ where
     code.into()
 }
 
-fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
+fn answer(cli: &Cli, doors: Doors) -> Result<Outcome, Error> {
     // The process ends with the answer, so the base is not taken apart piece by piece.
     let engine = || open(&cli.global).map(|engine| &*Box::leak(Box::new(engine)));
     let json = cli.global.json;
@@ -126,6 +142,7 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Ladder(asked) => ladder::run(engine()?, asked, json),
         Command::Vary(asked) => vary::run(engine()?, asked, json),
         Command::Week(asked) => week::run(engine()?, asked, json),
+        Command::Kit(asked) => kit::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
@@ -139,8 +156,9 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Kb(Kb::Reference) => base::reference(json),
         Command::Serve(asked) => {
             let global = cli.global.clone();
-            serve::run(move || open(&global), asked, server)
+            serve::run(move || open(&global), asked, doors.http)
         }
+        Command::Mcp => mcp::run(open(&cli.global)?, doors.mcp),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
     }
@@ -259,6 +277,7 @@ fn hint(e: &Error) -> Option<String> {
         Error::Unknown { what: "region" | "aggravator", .. } => terms("regions"),
         Error::Unknown { what: "sign", .. } => terms("signs"),
         Error::Unknown { what: "schema", .. } => Some("`stead kb schema` lists them all".to_string()),
+        Error::Unknown { what: "thing of the catalogue", .. } => terms("things"),
         Error::Unknown { what: "pattern", .. } => terms("patterns"),
         Error::Unknown { what: "muscle", .. } => terms("muscles"),
         Error::Gym { problem: GymError::UnknownGym { .. }, .. } => {

@@ -11,6 +11,8 @@
 //! | `POST /v1/swap` | [`ask::swap::Request`] as a JSON body | [`ask::swap::Reply`] |
 //! | `POST /v1/carryover` | [`ask::carryover::Request`] as a JSON body | [`ask::carryover::Reply`] |
 //! | `POST /v1/week/audit` | [`ask::week::audit::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::audit::Reply`] |
+//! | `POST /v1/week/mend` | [`ask::week::mend::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::mend::Reply`] |
+//! | `POST /v1/week/deload` | [`ask::week::deload::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::deload::Reply`] |
 //! | `GET /v1/find?text=&top=` | [`ask::find::Request`] | [`ask::find::Reply`] |
 //! | `GET /v1/exercises?pattern=&muscle=&max_spine=&kind_to=&gym=&have=&role=` | [`ask::list::Request`] | [`ask::list::Reply`] |
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
@@ -21,6 +23,7 @@
 //! | `GET /openapi.json`, `GET /docs` | this API described; the same to read and try | OpenAPI 3.1 |
 //! | `GET /metrics` | counts and times | OpenMetrics text |
 //! | `GET /readyz` | whether to send requests here | [`routes::Health`] |
+//! | `GET /`, `GET /page/{file}` | the page for a person with a browser | HTML, CSS and scripts |
 //! | `GET /healthz` | whether the server answers, and on which base | [`routes::Health`] |
 //! | `GET /problems/{code}` | what an error code means | [`error::Kind`] |
 //!
@@ -104,6 +107,10 @@
 //! [`ask::carryover::Reply`]: crate::ask::carryover::Reply
 //! [`ask::week::audit::Request`]: crate::ask::week::audit::Request
 //! [`ask::week::audit::Reply`]: crate::ask::week::audit::Reply
+//! [`ask::week::mend::Request`]: crate::ask::week::mend::Request
+//! [`ask::week::mend::Reply`]: crate::ask::week::mend::Reply
+//! [`ask::week::deload::Request`]: crate::ask::week::deload::Request
+//! [`ask::week::deload::Reply`]: crate::ask::week::deload::Reply
 //! [`ask::find::Request`]: crate::ask::find::Request
 //! [`ask::find::Reply`]: crate::ask::find::Reply
 //! [`ask::list::Request`]: crate::ask::list::Request
@@ -121,6 +128,7 @@ mod chunked;
 pub mod error;
 mod figures;
 pub mod openapi;
+pub mod page;
 mod query;
 mod rate;
 pub mod routes;

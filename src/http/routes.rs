@@ -14,7 +14,7 @@ use serde::de::DeserializeOwned;
 use super::error::{Failure, KINDS, Place};
 use super::query::Query;
 use super::service::Base;
-use super::{Limits, batch, body, upkeep};
+use super::{Limits, batch, body, page, upkeep};
 use crate::ask::export::Form;
 use crate::ask::swap::GymAsk;
 use crate::ask::{self, Basis, Engine, Error};
@@ -46,13 +46,18 @@ macro_rules! routes {
 }
 
 routes! {
+    PAGE = "/", READ, "the page for a person with a browser";
+    PAGE_FILE = "/page/{file}", READ, "a file of the page";
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
     LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
     LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
     VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
+    KIT = "/v1/kit", ASK, "which kit to buy next, and why";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
+    WEEK_MEND = "/v1/week/mend", ASK, "the smallest change to a week that clears what stands out";
+    WEEK_DELOAD = "/v1/week/deload", ASK, "a lighter week of the same lifts";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -74,18 +79,23 @@ routes! {
 #[derive(Clone, Copy)]
 pub(super) struct Posted {
     pub(super) route: Route,
+    /// Whether a search may take seconds, which would keep the other requests of a worker waiting.
+    slow: bool,
     pub(super) answer: fn(&Engine, &[u8]) -> Result<Vec<u8>, Failure>,
 }
 
 /// Every question that is posted, also those of a batch.
 pub(super) const POSTED: &[Posted] = &[
-    Posted { route: SWAP, answer: |engine, body| posted(engine, body, ask::swap::answer) },
-    Posted { route: FORCES, answer: |engine, body| posted(engine, body, ask::forces::answer) },
-    Posted { route: CARRYOVER, answer: |engine, body| posted(engine, body, ask::carryover::answer) },
-    Posted { route: LOAD, answer: |engine, body| posted(engine, body, ask::load::answer) },
-    Posted { route: LADDER, answer: |engine, body| posted(engine, body, ask::ladder::answer) },
-    Posted { route: VARY, answer: |engine, body| posted(engine, body, ask::vary::answer) },
-    Posted { route: WEEK_AUDIT, answer: |engine, body| posted(engine, body, ask::week::audit::answer) },
+    Posted { route: SWAP, slow: false, answer: |engine, body| posted(engine, body, ask::swap::answer) },
+    Posted { route: FORCES, slow: false, answer: |engine, body| posted(engine, body, ask::forces::answer) },
+    Posted { route: CARRYOVER, slow: false, answer: |engine, body| posted(engine, body, ask::carryover::answer) },
+    Posted { route: LOAD, slow: false, answer: |engine, body| posted(engine, body, ask::load::answer) },
+    Posted { route: LADDER, slow: false, answer: |engine, body| posted(engine, body, ask::ladder::answer) },
+    Posted { route: VARY, slow: false, answer: |engine, body| posted(engine, body, ask::vary::answer) },
+    Posted { route: KIT, slow: true, answer: |engine, body| posted(engine, body, ask::kit::answer) },
+    Posted { route: WEEK_AUDIT, slow: false, answer: |engine, body| posted(engine, body, ask::week::audit::answer) },
+    Posted { route: WEEK_MEND, slow: true, answer: |engine, body| posted(engine, body, ask::week::mend::answer) },
+    Posted { route: WEEK_DELOAD, slow: false, answer: |engine, body| posted(engine, body, ask::week::deload::answer) },
 ];
 
 /// Paths that a monitor asks; they count against no limit on clients.
@@ -97,6 +107,8 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         config.service(question.asking());
     }
     config
+        .service(reading(PAGE, page::page))
+        .service(reading(PAGE_FILE, page::file))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -148,7 +160,12 @@ impl Posted {
         asking(self.route, move |request: HttpRequest, payload: web::Payload, base: Base| async move {
             let limits = request.app_data::<Limits>().copied().unwrap_or_default();
             let body = body::read(&request, payload, limits).await?;
-            guarded(JSON, || (self.answer)(&base, &body))
+            if !self.slow {
+                return guarded(JSON, || (self.answer)(&base, &body));
+            }
+            let engine = base.into_engine();
+            let answered = web::block(move || caught(|| (self.answer)(&engine, &body))).await;
+            guarded(JSON, || answered.map_err(|_| Failure::Fault("no thread to answer"))?)
         })
     }
 }

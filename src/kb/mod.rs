@@ -12,6 +12,7 @@ pub mod fold;
 pub mod model;
 pub mod problem;
 pub mod raw;
+pub mod sense;
 pub mod stock;
 pub mod table;
 

@@ -258,9 +258,9 @@ fn kit(c: &Context<'_>, row: usize) -> Misses {
 fn kit_why(c: &Context<'_>, row: usize) -> String {
     let Some(r) = c.kb.table.rows.get(row) else { return String::new() };
     let inventory = c.question.inventory;
-    if let Some(have) = inventory.ceiling_cm.filter(|have| r.headroom_cm > *have) {
+    if let Some(have) = inventory.ceiling_cm.filter(|have| inventory.headroom_cm(r) > *have) {
         let metres = |cm: u16| trim(f64::from(cm) / 100.0);
-        return format!("needs {} m of ceiling, there is {} m", metres(r.headroom_cm), metres(have));
+        return format!("needs {} m of ceiling, there is {} m", metres(inventory.headroom_cm(r)), metres(have));
     }
     let alternatives = c.kb.table.kits_of(row);
     if let Some(reach) =

@@ -24,6 +24,9 @@ pub struct Term {
     pub(super) applies: fn(&Question<'_>) -> bool,
 }
 
+/// The term that looks at how heavy the stock goes.
+const LOADABLE: &str = "loadable";
+
 /// Every term, in the order of the explanation.
 pub const TERMS: &[Term] = &[
     Term {
@@ -56,7 +59,7 @@ pub const TERMS: &[Term] = &[
     },
     Term { id: "spine", means: "how much spine load is spared", value: spine, found: spine_found, applies: always },
     Term {
-        id: "loadable",
+        id: LOADABLE,
         means: "whether it can be made hard enough here",
         value: loadable,
         found: loadable_found,
@@ -135,6 +138,21 @@ impl<'k, 'a> Scorer<'k, 'a> {
     /// The weighted sum of a row's terms, the whole number that decides the order.
     pub(super) fn points(&self, row: usize) -> u32 {
         TERMS.iter().zip(self.weights).filter(|(_, w)| *w > 0).map(|(t, w)| w * u32::from((t.value)(self, row))).sum()
+    }
+
+    /// The sum without loading; the weight of loading; and how hard the row can be made when its
+    /// usual load is reached, so that loading is worth its weight times the thousandths of hard
+    /// times the share reached.
+    pub(super) fn apart(&self, row: usize) -> (u32, u32, f64) {
+        let (mut fixed, mut by_load) = (0, 0);
+        for (term, weight) in TERMS.iter().zip(self.weights).filter(|(_, w)| *w > 0) {
+            if term.id == LOADABLE {
+                by_load = weight;
+            } else {
+                fixed += weight * u32::from((term.value)(self, row));
+            }
+        }
+        (fixed, by_load, self.kb.table.rows.get(row).map_or(0.0, |r| hard(self, r)))
     }
 
     /// A whole number of points as a score from 0 to 100.
@@ -449,7 +467,12 @@ const LEAST_DEMAND: f64 = 0.3;
 
 fn loadable(s: &Scorer<'_, '_>, row: usize) -> u16 {
     let Some(r) = s.kb.table.rows.get(row) else { return 0 };
-    let reach = best_reach(s.kb, s.question.inventory, r, row);
+    (1000.0 * best_reach(s.kb, s.question.inventory, r, row) * hard(s, r) + 0.5) as u16
+}
+
+/// How hard a row can be made with its usual load: its range of repetitions for the aim, and the
+/// load on the limbs beside the original's.
+fn hard(s: &Scorer<'_, '_>, r: &Row) -> f64 {
     let (full, nothing) = window(s.question.aim);
     let range = if r.holds {
         // A hold builds less than moving work, unless a hold is what it replaces.
@@ -457,7 +480,7 @@ fn loadable(s: &Scorer<'_, '_>, row: usize) -> u16 {
     } else {
         ((nothing - f64::from(r.reps_low)) / (nothing - full)).clamp(0.0, 1.0)
     };
-    (1000.0 * reach * range * demand(s, r) + 0.5) as u16
+    range * demand(s, r)
 }
 
 /// How the load on the working limbs compares with the original's, where both use several

@@ -26,6 +26,8 @@ mod forces;
 mod http;
 /// The judged questions, compared with the last accepted run.
 mod judged;
+/// What to buy next: the search beside brute force, its laws, facts of the trade, both doors.
+mod kit;
 /// Ladders back to a lift: their laws, and both doors.
 mod ladder;
 /// What holds for every question, tried on random ones.
@@ -36,16 +38,22 @@ mod layers;
 mod load;
 /// What a listed stock of weights makes up.
 mod loading;
+/// The tools of the Model Context Protocol, and the conversation on a pipe.
+mod mcp;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
 /// The smallest change to a week, beside another solver.
 mod mend;
+/// Weeks mended and made lighter: what is promised of them, at both doors.
+mod mended;
 /// The body model on the base: classes, a coach, published orders.
 mod model;
 /// Figures of libraries by other people, kept as fixtures.
 mod outside;
 /// A base of one's own laid over the shipped one: the README's, and usual mistakes.
 mod overlay;
+/// The page: every file embedded, its headers, nothing from elsewhere.
+mod page;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
 /// The server around the answers: tags, gzip, ids, limits, counts, reload, batches, settings.
@@ -54,6 +62,8 @@ mod service;
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.
 mod vary;
+/// A week varied as a whole: its laws, the table of its plan, and both doors.
+mod vary_week;
 /// A week of training: read, written, audited.
 mod week;
 

@@ -10,8 +10,8 @@ use crate::ask::{self, Engine};
 use crate::http::error::{Failure, Kind};
 use crate::http::figures::OPENMETRICS;
 use crate::http::routes::{
-    BATCH, CARRYOVER, EXPORT, FIND, FORCES, HEALTH, Health, LADDER, LIST, LOAD, METRICS, OPENAPI, PROBLEM, READY,
-    RELOAD, SHOW, SWAP, TERMS, TERMS_OF, VARY, WEEK_AUDIT, posted,
+    BATCH, CARRYOVER, EXPORT, FIND, FORCES, HEALTH, Health, KIT, LADDER, LIST, LOAD, METRICS, OPENAPI, PROBLEM, READY,
+    RELOAD, SHOW, SWAP, TERMS, TERMS_OF, VARY, WEEK_AUDIT, WEEK_DELOAD, WEEK_MEND, posted,
 };
 use crate::http::service::Reloaded;
 
@@ -223,6 +223,50 @@ pub(super) const OPERATIONS: &[Operation] = &[
             },
         ],
         answer: Some(|engine, body| posted(engine, body, ask::week::audit::answer)),
+        ..POSTED
+    },
+    Operation {
+        path: WEEK_MEND.path,
+        id: "weekMend",
+        tag: "week",
+        means: "Finds the smallest change to a week that sets right what an audit finds to change. A search that may take seconds.",
+        asks: Asks::Body("week-mend-request.json"),
+        replies: Replies::Json("week-mend-reply.json"),
+        examples: &[Example {
+            name: "hinge-after-hinge",
+            summary: "The bowhand hinges on Monday and on Tuesday",
+            question: r#"{"csv":"day,exercise,sets,reps\nMon,Romanian deadlift,4,8\nTue,deadlift,4,5\nThu,back squat,4,6\n","gym":"boathouse"}"#,
+        }],
+        ..POSTED
+    },
+    Operation {
+        path: WEEK_DELOAD.path,
+        id: "weekDeload",
+        tag: "week",
+        means: "Writes a lighter week of the same lifts.",
+        asks: Asks::Body("week-deload-request.json"),
+        replies: Replies::Json("week-deload-reply.json"),
+        examples: &[Example {
+            name: "lighter",
+            summary: "The cox is due a lighter week",
+            question: r#"{"csv":"day,exercise,sets,reps,load\nMon,back squat,5,5,100\nThu,bench press,4,6,70\n","gym":"boathouse"}"#,
+        }],
+        answer: Some(|engine, body| posted(engine, body, ask::week::deload::answer)),
+        ..POSTED
+    },
+    Operation {
+        path: KIT.path,
+        id: "kit",
+        tag: "base",
+        means: "Ranks what kit to buy next by what it opens, and names the best set for a budget, a floor and a ceiling. A search that \
+                may take seconds.",
+        asks: Asks::Body("kit-request.json"),
+        replies: Replies::Json("kit-reply.json"),
+        examples: &[Example {
+            name: "for-the-loft",
+            summary: "The crew has 200 to spend on the loft",
+            question: r#"{"gym":"loft","budget":200,"top":3}"#,
+        }],
         ..POSTED
     },
     Operation {
