@@ -93,7 +93,9 @@ fn finish(service: &Service, response: ServiceResponse) -> ServiceResponse {
     let stored = head.headers().get(header::CACHE_CONTROL).is_none_or(|v| v != NO_STORE);
     let mut tag = None;
     if reading && head.status() == StatusCode::OK && stored {
-        let made = validators::tag(&service.base().kb().stamp, &body);
+        // What does not stand on the base, such as the page, brings a tag of its own.
+        let own = head.headers().get(header::ETAG).and_then(|v| v.to_str().ok()).map(str::to_string);
+        let made = own.unwrap_or_else(|| validators::tag(&service.base().kb().stamp, &body));
         if !head.headers().contains_key(header::CACHE_CONTROL) {
             // To be kept, and asked for again with its tag: a reload may change it at any time.
             head.headers_mut().insert(header::CACHE_CONTROL, HeaderValue::from_static("no-cache"));
