@@ -191,7 +191,7 @@ pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error
     kb.words
         .regions
         .find(&crate::kb::fold::fold(given))
-        .map(usize::from)
+        .map(|at| at as usize)
         .ok_or_else(|| unknown("region", given, pointer, kb.regions.iter().map(|r| r.id.as_str())))
 }
 

@@ -3,6 +3,8 @@
 //! Leans on [`crate::rank`] for the order and [`crate::gym`] for the kit. Leaves to others: how
 //! it looks ([`crate::cli`], [`crate::http`]). Emergency signs suppress every exercise here.
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -146,7 +148,7 @@ pub struct Why<'k> {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weight: Option<f64>,
     /// What was found.
-    pub found: String,
+    pub found: Cow<'static, str>,
     /// Parts that add up to the points.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<Why<'k>>,
@@ -204,7 +206,7 @@ pub struct Substitute<'k> {
     /// Repetitions or seconds it is usable in.
     pub sets_of: String,
     /// Short reasons, the weightiest first.
-    pub reasons: Vec<String>,
+    pub reasons: Vec<Cow<'static, str>>,
     /// Cues.
     pub cues: Vec<&'k str>,
     /// Estimated spine load beside the original's, when a known load was given.
@@ -410,7 +412,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             Some(Err(none)) => (None, Some(none)),
             None => (None, None),
         };
-        substitutes.push(Substitute { spine_load, start, no_start, ..substitute(kb, &question, pick, request.why) });
+        substitutes.push(Substitute { spine_load, start, no_start, ..substitute(kb, &question, pick) });
     }
     Ok(Reply {
         base: Basis::of(kb),
@@ -666,7 +668,7 @@ pub(crate) fn caution_texts<'k>(kb: &'k Kb, ids: &[String]) -> Vec<&'k str> {
     ids.iter().filter_map(|id| known.iter().find(|c| c.id == *id)).map(|c| c.text.as_str()).collect()
 }
 
-fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool) -> Substitute<'k> {
+fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>) -> Substitute<'k> {
     let named = Named::row(kb, pick.row);
     let record = kb.exercise(pick.row);
     let reservation = pick.reservation.map(|(gate, why)| match GATES.get(gate) {
@@ -693,10 +695,10 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         spine_load: None,
         start: None,
         no_start: None,
-        reasons: reasons(&pick.explanation),
+        reasons: pick.reasons,
         cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
         cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),
-        why: why.then(|| pick.explanation.into()),
+        why: pick.explanation.map(Why::from),
     }
 }
 
@@ -719,22 +721,6 @@ pub(super) fn sets_of(e: &Exercise) -> String {
 pub(super) fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
     let possible = kb.table.kits_of(row).iter().find(|a| **a & !inventory.kit == 0);
     possible.map_or_else(Vec::new, |a| kb.kit_names(*a).map(|q| q.id.as_str()).collect())
-}
-
-/// How many reasons are told in short.
-const REASONS: usize = 4;
-
-/// The terms that give most points, each in a few words.
-fn reasons(explanation: &Explanation<'_>) -> Vec<String> {
-    let mut parts: Vec<&Explanation<'_>> = explanation.parts.iter().collect();
-    parts.sort_by(|a, b| b.points.total_cmp(&a.points));
-    // What the eye looks for first stands first: muscles, then the sore region.
-    parts.sort_by_key(|p| match p.name {
-        "muscles" => 0,
-        "relief" => 1,
-        _ => 2,
-    });
-    parts.iter().take(REASONS).map(|p| p.found.clone()).collect()
 }
 
 pub(super) fn percent(share: f64) -> u8 {

@@ -321,7 +321,7 @@ fn remarks<'r>(s: &'r Substitute<'_>) -> Vec<&'r str> {
     };
     s.reasons
         .iter()
-        .map(String::as_str)
+        .map(AsRef::as_ref)
         .filter(|reason| !said(reason))
         .filter_map(|reason| match reason.strip_prefix("hard in ") {
             // The range of a set is told already; what the stock cannot reach is not.

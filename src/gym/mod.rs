@@ -10,7 +10,7 @@ use crate::kb::Kb;
 use crate::kb::draft::nearest;
 use crate::kb::fold::fold;
 use crate::kb::raw::{Counted, Gym, Stock};
-use crate::kb::table::{KitSet, Row, StandIn};
+use crate::kb::table::{KitSet, Row, RowId, StandIn};
 use crate::units::{OutOfBounds, bounds};
 
 /// A gym whose items are bits, closed over what they provide.
@@ -87,7 +87,7 @@ pub fn item(kb: &Kb, given: &str) -> Result<usize, GymError> {
     kb.equipment
         .iter()
         .position(|q| q.id == given)
-        .or_else(|| kb.words.equipment.find(&fold(given)).map(usize::from))
+        .or_else(|| kb.words.equipment.find(&fold(given)).map(|at| at as usize))
         .ok_or_else(|| GymError::UnknownItem {
             given: given.to_string(),
             nearest: nearest(given, kb.equipment.iter().map(|q| q.id.as_str())).map(str::to_string),
@@ -217,9 +217,9 @@ impl Inventory {
     #[must_use]
     pub fn makeshift<'k>(&self, kb: &'k Kb, row: usize) -> Option<Makeshift<'k>> {
         let r = kb.table.rows.get(row)?;
-        let row = u16::try_from(row).ok()?;
+        let at = RowId::try_from(row).ok()?;
         let mut best: Option<Makeshift<'k>> = None;
-        for alternative in kb.table.kits_of(usize::from(row)) {
+        for alternative in kb.table.kits_of(row) {
             let missing = alternative & !self.kit;
             if missing & self.stood_in == 0 || missing.count_ones() != 1 {
                 continue;
@@ -228,7 +228,7 @@ impl Inventory {
             // They stand in order of their item.
             let first = kb.stand_ins.partition_point(|s| usize::from(s.item) < item);
             for stand_in in kb.stand_ins.iter().skip(first).take_while(|s| usize::from(s.item) == item) {
-                if stand_in.needs & !self.kit != 0 || stand_in.rows.binary_search(&row).is_err() {
+                if stand_in.needs & !self.kit != 0 || stand_in.rows.binary_search(&at).is_err() {
                     continue;
                 }
                 let share = self.share_with(kb, r, *alternative, stand_in);
@@ -254,28 +254,67 @@ impl Inventory {
     /// the load needed and the most there is, kg. None where stock does not limit.
     #[must_use]
     pub fn reach(&self, kb: &Kb, row: &Row, alternative: KitSet) -> Option<Reach> {
+        self.reached(kb, row, self.heaviest().of(kb, alternative))
+    }
+
+    /// As [`Self::reach`], where the most that the alternative makes up is known.
+    pub(crate) fn reached(&self, kb: &Kb, row: &Row, most: Option<Most>) -> Option<Reach> {
+        let most = most.filter(|_| row.counted != Counted::Body)?;
+        let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
+        let most_kg = if most.in_each_hand { most.kg * hands } else { most.kg };
+        let needed_kg = needed_kg(kb, row);
+        (needed_kg > 0.0).then(|| Reach { share: (most_kg / needed_kg).min(1.0), needed_kg, most_kg })
+    }
+
+    /// The heaviest of each kind of weight.
+    pub(crate) fn heaviest(&self) -> Heaviest {
+        Heaviest {
+            dumbbell: self.stock.dumbbell_kg(),
+            kettlebell: self.stock.kettlebell_kg(),
+            sandbag: self.stock.sandbag_max_kg,
+            plates: self.stock.plates_kg(),
+        }
+    }
+}
+
+/// The heaviest of each kind of weight in a stock, kg; none where it does not limit.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Heaviest {
+    dumbbell: Option<f64>,
+    kettlebell: Option<f64>,
+    sandbag: Option<f64>,
+    plates: Option<f64>,
+}
+
+/// The most that a kit alternative makes up.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Most {
+    kg: f64,
+    /// Whether each hand holds so much.
+    in_each_hand: bool,
+}
+
+impl Heaviest {
+    /// What an alternative makes up; none where stock does not limit.
+    pub(crate) fn of(&self, kb: &Kb, alternative: KitSet) -> Option<Most> {
         let carries = |set: KitSet| alternative & set != 0;
         let c = &kb.carriers;
-        let needed_kg = needed_kg(kb, row);
-        let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
-        let most = if row.counted == Counted::Body {
-            None
-        } else if carries(c.dumbbells) {
-            self.stock.dumbbell_kg().map(|kg| kg * hands)
+        let in_hand = |kg: Option<f64>| kg.map(|kg| Most { kg, in_each_hand: true });
+        let in_all = |kg: f64| Most { kg, in_each_hand: false };
+        if carries(c.dumbbells) {
+            in_hand(self.dumbbell)
         } else if carries(c.kettlebells) {
-            self.stock.kettlebell_kg().map(|kg| kg * hands)
+            in_hand(self.kettlebell)
         } else if carries(c.sandbag) {
-            self.stock.sandbag_max_kg
+            self.sandbag.map(in_all)
         } else if carries(c.plates) && !carries(c.plate_carriers) {
             // A plate in the hands is no heavier than the largest one usually owned.
-            Some(HAND_PLATE_KG)
+            Some(in_all(HAND_PLATE_KG))
         } else if carries(c.plates) {
-            self.stock.plates_kg().map(|kg| if carries(c.barbell) { kg + BAR_KG } else { kg })
+            self.plates.map(|kg| in_all(if carries(c.barbell) { kg + BAR_KG } else { kg }))
         } else {
             None
-        };
-        let most_kg = most?;
-        (needed_kg > 0.0).then(|| Reach { share: (most_kg / needed_kg).min(1.0), needed_kg, most_kg })
+        }
     }
 }
 

@@ -9,6 +9,7 @@ pub mod deep;
 pub mod draft;
 pub mod files;
 pub mod fold;
+pub mod lanes;
 pub mod model;
 pub mod problem;
 pub mod raw;
@@ -174,7 +175,7 @@ impl Kb {
     #[must_use]
     pub fn row_of(&self, id: &str) -> Option<usize> {
         // Ids fold to themselves, so the table of names knows them.
-        let at = usize::from(self.names.find(&fold::fold(id))?);
+        let at = self.names.find(&fold::fold(id))? as usize;
         (self.ids.get(at).map(String::as_str) == Some(id)).then_some(at)
     }
 
