@@ -30,6 +30,8 @@ pub mod terms;
 pub mod vary;
 pub mod week;
 
+use std::borrow::Cow;
+
 use once_cell::sync::OnceCell;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -53,6 +55,10 @@ static EMBEDDED_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/fil
 pub struct Engine {
     kb: Kb,
     index: OnceCell<TextIndex>,
+    /// The gyms of the base in order, each found out when first asked for.
+    gyms: Vec<OnceCell<Inventory>>,
+    /// The same for every kind of kit there is.
+    everything: OnceCell<Inventory>,
 }
 
 impl Engine {
@@ -75,7 +81,8 @@ impl Engine {
     /// Wraps a compiled base.
     #[must_use]
     pub fn of(kb: Kb) -> Self {
-        Self { kb, index: OnceCell::new() }
+        let gyms = kb.gyms.iter().map(|_| OnceCell::new()).collect();
+        Self { kb, index: OnceCell::new(), gyms, everything: OnceCell::new() }
     }
 
     /// The texts of the shipped base.
@@ -88,6 +95,33 @@ impl Engine {
     #[must_use]
     pub fn kb(&self) -> &Kb {
         &self.kb
+    }
+
+    /// What stands on the floor, as [`inventory`]; a gym of the base as it stands is borrowed.
+    pub(crate) fn inventory(
+        &self,
+        gym: Option<&swap::GymAsk>,
+        have: &[String],
+        improvise: bool,
+    ) -> Result<Cow<'_, Inventory>, Error> {
+        let kb = &self.kb;
+        if have.is_empty() && !improvise {
+            match gym {
+                None => {
+                    let all = self.everything.get_or_init(|| Inventory::everything(kb).prepared(kb));
+                    return Ok(Cow::Borrowed(all));
+                }
+                Some(swap::GymAsk::Named(id)) => {
+                    let at = kb.gyms.iter().position(|g| g.id == id.trim());
+                    if let Some(kept) = at.and_then(|at| self.gyms.get(at)) {
+                        let found = || inventory(kb, gym, have).map(|found| found.prepared(kb));
+                        return kept.get_or_try_init(found).map(Cow::Borrowed);
+                    }
+                }
+                Some(swap::GymAsk::Own(_)) => {}
+            }
+        }
+        Ok(Cow::Owned(inventory(kb, gym, have)?.improvising(improvise)))
     }
 
     /// The text index, built when first asked for.

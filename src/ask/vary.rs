@@ -12,7 +12,7 @@ use super::carryover::{RatioTold, told};
 use super::forces::Sex;
 use super::load::{self, NoLoad, SetAsk, StartTold};
 use super::swap::{
-    GymAsk, GymRead, SignRead, SoreAsk, SoreRead, caution_texts, cautions, kit_here, percent, sets_of, signs, sores,
+    GymAsk, GymRead, SignRead, SoreAsk, SoreRead, caution_texts, cautions, kit_here, percent, signs, sores,
 };
 use super::{Basis, Engine, Error, Named, bounded, exercise, inventory};
 use crate::kb::Kb;
@@ -302,7 +302,7 @@ fn variation_told<'k>(kb: &'k Kb, wanted: &Wanted<'_>, v: &Variation) -> Variati
         ratio: v.ratio.as_ref().map(told),
         distance: v.distance,
         spine: kb.spine_class(v.row),
-        sets_of: record.map_or_else(String::new, sets_of),
+        sets_of: kb.sets_of(v.row).to_string(),
         kit: kit_here(kb, wanted.inventory, v.row),
         start: None,
         no_start: None,

@@ -247,7 +247,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let row = |id: &str| exercise_at.get(id).and_then(|at| RowId::try_from(*at).ok()).unwrap_or(0);
     let ids: Vec<String> = exercises.iter().map(|e| e.id.clone()).collect();
     let compiled = Compiled {
-        lanes: Lanes::of(&table, muscles.len(), &ids),
+        lanes: Lanes::of(&table, muscles.len(), &ids, &equipment),
         words,
         carriers,
         base,

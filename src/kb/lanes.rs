@@ -9,6 +9,7 @@ use std::collections::HashMap;
 use serde::{Deserialize, Serialize};
 
 use super::check::is_training;
+use super::raw::Equipment;
 use super::table::{KitSet, RowId, Table};
 
 /// One run of numbers over all rows for each thing that is asked of every row.
@@ -43,6 +44,9 @@ pub struct Lanes {
     pub work: Vec<u16>,
     /// Place of the id in the order of the alphabet.
     pub order: Vec<u32>,
+    /// Kit in order of id, as positions.
+    #[serde(with = "serde_bytes")]
+    pub kit_by_id: Vec<u8>,
     /// Each kit alternative that any row has, once, in order.
     pub kit_sets: Vec<KitSet>,
     /// One-past-last of the rows of each of these in [`Self::kit_rows`].
@@ -56,9 +60,9 @@ pub struct Lanes {
 }
 
 impl Lanes {
-    /// Turns a table; `ids` in order of row.
+    /// Turns a table; `ids` in order of row, `kit` in order of the taxonomy.
     #[must_use]
-    pub fn of(table: &Table, muscles: usize, ids: &[String]) -> Self {
+    pub fn of(table: &Table, muscles: usize, ids: &[String], kit: &[Equipment]) -> Self {
         let n = table.rows.len();
         let bytes = |of: &dyn Fn(&super::table::Row) -> u8| table.rows.iter().map(of).collect::<Vec<u8>>();
         let mut by_name: Vec<usize> = (0..n).collect();
@@ -69,6 +73,8 @@ impl Lanes {
                 *slot = short(place);
             }
         }
+        let mut kit_by_id: Vec<u8> = (0..kit.len()).filter_map(|at| u8::try_from(at).ok()).collect();
+        kit_by_id.sort_by_key(|at| kit.get(usize::from(*at)).map(|q| q.id.as_str()));
         let (kit_sets, kit_ends, kit_rows) = alternatives(table);
         let parents = table.rows.iter().enumerate().filter(|(at, r)| r.parent as usize != *at);
         let (child_ends, children) = grouped(n, parents.map(|(at, r)| (r.parent as usize, at)));
@@ -84,6 +90,7 @@ impl Lanes {
             headroom_cm: table.rows.iter().map(|r| r.headroom_cm).collect(),
             work: (0..n).map(|row| table.muscles_of(row).iter().map(|w| u16::from(*w)).sum()).collect(),
             order,
+            kit_by_id,
             kit_sets,
             kit_ends,
             kit_rows,

@@ -7,6 +7,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use crate::gym::floor::Floor;
 use crate::gym::one_item_short;
 use crate::kb::Kb;
 use crate::kb::check::is_training;
@@ -14,7 +15,6 @@ use crate::kb::raw::{Cap, Level};
 use crate::kb::table::Row;
 use crate::units::trim;
 
-use super::floor::Floor;
 use super::terms::{Choices, Covering};
 use super::{Question, Sore};
 
@@ -81,15 +81,15 @@ pub struct Context<'a> {
     pub(super) choices: &'a Choices,
     pub(super) floor: &'a Floor,
     /// Bits of the prime movers that a substitute must keep one of.
-    primes: u64,
+    pub(super) primes: u64,
     /// Bits of those that work nearly as hard, enough within the same pattern.
-    strong: u64,
+    pub(super) strong: u64,
     pub(super) wanted: &'a [u8],
-    wanted_total: u32,
+    pub(super) wanted_total: u32,
     /// [`terms::coverage`](super::terms::coverage) of every row that keeps one of the original's
     /// stronger muscles and misses one gate at most; 0 for the others, of which nobody is told.
     pub(super) coverage: Vec<u16>,
-    most_skill: u8,
+    pub(super) most_skill: u8,
     pub(super) sore_caps: Vec<SoreCap<'a>>,
     /// For each row, a bit for each gate that it misses.
     fails: Vec<u8>,
@@ -123,11 +123,11 @@ pub struct SoreCap<'a> {
     pub(super) sore: Sore,
     /// Name of the region in running text.
     pub(super) name: String,
-    joint: u8,
+    pub(super) joint: u8,
     /// Where a movement is named, the most of the region as a whole: what eases one movement must
     /// not load another more, and a severely sore region is spared altogether.
-    whole: Option<u8>,
-    spine: Option<u8>,
+    pub(super) whole: Option<u8>,
+    pub(super) spine: Option<u8>,
     pub(super) original: u8,
     grades: Cow<'a, [u8]>,
 }
@@ -427,12 +427,16 @@ fn kit_why(c: &Context<'_>, row: usize) -> String {
         return format!("needs {}", q.phrase);
     }
     let least = alternatives.iter().map(|a| a & !inventory.kit).min_by_key(|missing| missing.count_ones()).unwrap_or(0);
-    let names: Vec<&str> = c.kb.kit_names(least).map(|q| q.phrase.as_str()).collect();
-    format!("needs {}", names.join(" and "))
+    let mut told = String::with_capacity(96);
+    for (at, q) in c.kb.kit_names(least).enumerate() {
+        told.push_str(if at == 0 { "needs " } else { " and " });
+        told.push_str(&q.phrase);
+    }
+    if told.is_empty() { "needs ".to_string() } else { told }
 }
 
 /// Grade of a light load in mid-range, as daily life has it.
-const LIGHT: u8 = 1;
+pub(super) const LIGHT: u8 = 1;
 
 /// Grade of the sore region whatever movement brings the soreness on.
 fn whole_region(c: &Context<'_>, cap: &SoreCap, row: usize) -> u8 {

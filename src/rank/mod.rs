@@ -5,10 +5,11 @@
 //! and the id breaks ties, so the same question gives the same answer.
 
 pub mod explain;
-mod floor;
 pub mod gates;
 pub mod light;
 mod phrases;
+#[cfg(test)]
+mod simple;
 pub mod terms;
 
 use std::borrow::Cow;
@@ -19,7 +20,6 @@ use crate::kb::Kb;
 use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
-use floor::Floor;
 use gates::{Context, GATES, KIT};
 use light::Light;
 use terms::{Choices, Covering, Scorer, wanted};
@@ -206,10 +206,10 @@ const SORTED_FIRST: usize = 64;
 #[must_use]
 pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
     let wanted = wanted(kb, question);
-    let floor = Floor::new(kb, question.inventory);
-    let choices = Choices::new(kb, question, &floor);
-    let context = Context::new(kb, question, &floor, &choices, &wanted);
-    let Some(scorer) = Scorer::new(kb, &context, question, &floor, &choices) else {
+    let floor = question.inventory.floor(kb);
+    let choices = Choices::new(kb, question, |row| floor.does(row));
+    let context = Context::new(kb, question, floor, &choices, &wanted);
+    let Some(scorer) = Scorer::new(kb, &context, question, &choices) else {
         return Ranking {
             picks: Vec::new(),
             passed: 0,
@@ -293,6 +293,21 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
         .collect();
     let pair = if pair_needed { pair(kb, &passed, &wanted) } else { None };
     Ranking { picks, passed: passed.len(), refused, pair, one_item, improvised, light }
+}
+
+/// The rows that pass every gate with the points that decide, the best first, `question.top` at
+/// most: the order as such, before near-duplicates are moved back and before anything is told.
+#[must_use]
+pub fn order(kb: &Kb, question: &Question<'_>) -> Vec<(usize, u32)> {
+    let wanted = wanted(kb, question);
+    let floor = question.inventory.floor(kb);
+    let choices = Choices::new(kb, question, |row| floor.does(row));
+    let context = Context::new(kb, question, floor, &choices, &wanted);
+    let Some(scorer) = Scorer::new(kb, &context, question, &choices) else { return Vec::new() };
+    let passed = context.nearly.iter().filter(|seen| seen.gate().is_none());
+    let mut passed: Vec<Seen> = passed.map(|seen| Seen::new(kb, seen.row, scorer.points(seen.row))).collect();
+    let head = first_sorted(&mut passed, question.top);
+    passed.iter().take(head).map(|seen| (seen.row, seen.points())).collect()
 }
 
 /// Puts the best `first` in order at the head of `all`; how many that are.
@@ -401,15 +416,15 @@ fn improvised(
     rows: &[usize],
     bar: u32,
 ) -> Vec<Improvised> {
-    if !rows.iter().any(|row| context.could_improvise(*row)) {
+    let inventory = question.inventory;
+    let makes = |row: usize| context.floor.is_short_of_one(row) && inventory.makeshift(kb, row).is_some();
+    let mut possible = rows.iter().filter(|row| context.could_improvise(**row) && makes(**row)).peekable();
+    if possible.peek().is_none() {
         return Vec::new();
     }
-    let inventory = question.inventory.clone().improvising(true);
-    let question = Question { inventory: &inventory, ..*question };
-    let floor = Floor::new(kb, &inventory);
-    let choices = Choices::new(kb, &question, &floor);
-    let Some(scorer) = Scorer::new(kb, context, &question, &floor, &choices) else { return Vec::new() };
-    let possible = rows.iter().filter(|row| floor.does(**row) && context.could_improvise(**row));
+    let choices = Choices::new(kb, question, |row| context.floor.does(row) || makes(row));
+    let Some(scorer) = Scorer::new(kb, context, question, &choices) else { return Vec::new() };
+    let scorer = scorer.improvising();
     let mut seen: Vec<Seen> = possible.map(|row| Seen::new(kb, *row, scorer.points(*row))).collect();
     seen.retain(|s| s.points() >= bar);
     seen.sort_unstable();

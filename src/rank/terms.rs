@@ -7,14 +7,12 @@
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
-use crate::gym::Heaviest;
 use crate::kb::Kb;
 use crate::kb::raw::{Aim, MuscleLength, Role};
 use crate::kb::table::Row;
 
 use super::Question;
 use super::explain::Explanation;
-use super::floor::Floor;
 use super::gates::Context;
 use super::phrases;
 
@@ -108,8 +106,8 @@ pub struct Scorer<'k, 'a> {
     context: &'a Context<'a>,
     question: &'a Question<'a>,
     choices: &'a Choices,
-    floor: &'a Floor,
-    heaviest: Heaviest,
+    /// Whether stand-ins count as kit.
+    improvise: bool,
     original: &'k Row,
     /// Muscle weights of the original.
     trained: &'k [u8],
@@ -127,7 +125,6 @@ impl<'k, 'a> Scorer<'k, 'a> {
         kb: &'k Kb,
         context: &'a Context<'a>,
         question: &'a Question<'a>,
-        floor: &'a Floor,
         choices: &'a Choices,
     ) -> Option<Self> {
         let original = kb.table.rows.get(question.original)?;
@@ -142,8 +139,13 @@ impl<'k, 'a> Scorer<'k, 'a> {
         let provoked = question.sore.iter().map(|s| provocations(kb, s.region, question.original)).collect();
         let trained = kb.table.muscles_of(question.original);
         let window = window(question.aim);
-        let heaviest = question.inventory.heaviest();
-        Some(Self { kb, context, question, choices, floor, heaviest, original, trained, provoked, window, weights, total })
+        let improvise = question.inventory.improvise;
+        Some(Self { kb, context, question, choices, improvise, original, trained, provoked, window, weights, total })
+    }
+
+    /// The same with stand-ins counted as kit.
+    pub(super) fn improvising(self) -> Self {
+        Self { improvise: true, ..self }
     }
 
     /// What each term gives, in thousandths, in the order of [`TERMS`].
@@ -167,7 +169,11 @@ impl<'k, 'a> Scorer<'k, 'a> {
 
     /// The weighted sum of a row's terms, the whole number that decides the order.
     pub(super) fn points(&self, row: usize) -> u32 {
-        self.values(row).iter().zip(self.weights).map(|(value, w)| w * u32::from(*value)).sum()
+        self.weighed(&self.values(row))
+    }
+
+    fn weighed(&self, values: &[u16; COUNT]) -> u32 {
+        values.iter().zip(self.weights).map(|(value, w)| w * u32::from(*value)).sum()
     }
 
     /// A whole number of points as a score from 0 to 100.
@@ -326,7 +332,7 @@ pub struct Choices {
 }
 
 impl Choices {
-    pub(super) fn new(kb: &Kb, question: &Question<'_>, floor: &Floor) -> Self {
+    pub(super) fn new(kb: &Kb, question: &Question<'_>, can: impl Fn(usize) -> bool) -> Self {
         let shares = kb.ranking.instead;
         let n = kb.len();
         let mut this = Self { value: vec![0; n], place: vec![0; n], early: vec![0; n] };
@@ -343,7 +349,7 @@ impl Choices {
             let mut before = 0u16;
             for (at, row) in ancestor.iter().chain(list).map(|r| *r as usize).enumerate() {
                 // Only what the gym can do takes a place.
-                if row == question.original || !floor.does(row) {
+                if row == question.original || !can(row) {
                     continue;
                 }
                 if at < usize::from(shares.purpose_places)
@@ -481,7 +487,7 @@ fn relief_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
 fn spine(s: &Scorer<'_, '_>, r: &Row) -> u16 {
     let spared = s.original.spine_position - r.spine_position;
     // Half for no change, an eighth for each class gained or lost, and parts of it in between.
-    (500.0 + 125.0 * spared).clamp(0.0, 1000.0).round() as u16
+    ((500.0 + 125.0 * spared).clamp(0.0, 1000.0) + 0.5) as u16
 }
 
 fn spine_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
@@ -528,12 +534,12 @@ fn demand(s: &Scorer<'_, '_>, r: &Row) -> f64 {
 /// where those count; an exercise that waits for an item yet to be bought is taken to be loaded in
 /// full.
 fn best_reach(s: &Scorer<'_, '_>, r: &Row, row: usize) -> f64 {
-    if s.floor.loads_in_full(row) {
+    if s.context.floor.loads_in_full(row) {
         return 1.0;
     }
     let (kb, inventory) = (s.kb, s.question.inventory);
-    if inventory.improvise
-        && !inventory.has_kit_for(kb, row)
+    if s.improvise
+        && !s.context.floor.does_itself(row)
         && let Some(makeshift) = inventory.makeshift(kb, row)
     {
         return makeshift.share;
@@ -543,7 +549,7 @@ fn best_reach(s: &Scorer<'_, '_>, r: &Row, row: usize) -> f64 {
         return 1.0;
     }
     possible
-        .map(|a| inventory.reached(kb, r, s.heaviest.of(kb, *a)).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
+        .map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
 }
 
 fn loadable_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
