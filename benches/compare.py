@@ -7,9 +7,9 @@ statement and of arrays with numpy, and the three answers must be equal, points 
 three work in turn, a round each, and the ratios of the times within a round are told (medians).
 
 What a question needs of figures (what is wanted of each muscle, caps, what coaches name) is worked
-out beforehand for these two and left out of their times; the library works it out within its own,
-the kit of the gym with it. Questions name one sore region at most, and gyms list no stock: only a
-plate in the hands limits a load.
+out beforehand for these two and left out of their times; the library works it out within its own, the kit of the gym with it. Two terms of single precision, which SQL has not,
+are given to SQLite as figures. Questions name one sore region at most, and gyms list no stock: only
+a plate in the hands limits a load.
 
     cargo build --release --example order
     python3 benches/compare.py                 # needs numpy
@@ -201,6 +201,17 @@ def lower(start, end):
     return np.clip((start - end) / start, 0.0, 1.0)
 
 
+def spine_term(a, original, rows):
+    spared = a["spine_position"][original] - a["spine_position"][rows]
+    half, step = np.float32(500.0), np.float32(125.0)
+    spine = np.clip(half + step * spared, np.float32(0.0), np.float32(1000.0)) + np.float32(0.5)
+    return spine.astype(np.int64)
+
+
+def limbs(a, original, rows):
+    return np.clip((a["demand"][rows] / a["demand"][original]).astype(np.float64), LEAST_DEMAND, 1.0)
+
+
 def with_numpy(base, q, top):
     a, o = base.a, q.original
     # Kit: of each alternative, then the best of each row.
@@ -235,17 +246,13 @@ def with_numpy(base, q, top):
         greatest = lower(q.grade, base.grades[rows, region])
         whole = lower(base.provoked[o, region], base.provoked[rows, region])
         points += q.weights[3] * (1000.0 * (0.6 * greatest + (1.0 - 0.6) * whole) + 0.5).astype(np.int64)
-    spared = a["spine_position"][o] - a["spine_position"][rows]
-    half, step = np.float32(500.0), np.float32(125.0)
-    spine = np.clip(half + step * spared, np.float32(0.0), np.float32(1000.0)) + np.float32(0.5)
-    points += q.weights[4] * spine.astype(np.int64)
+    points += q.weights[4] * spine_term(a, o, rows)
     full, nothing = WINDOWS[q.aim]
     moving = np.clip((nothing - a["reps_low"][rows]) / (nothing - full), 0.0, 1.0)
     window = np.where(a["holds"][rows] == 1, 1.0 if a["holds"][o] else 0.35, moving)
     demand = np.ones(len(rows))
     if q.compound[a["role"][o]] and a["demand"][o] > 0:
-        by_limbs = np.clip((a["demand"][rows] / a["demand"][o]).astype(np.float64), LEAST_DEMAND, 1.0)
-        demand = np.where(q.compound[a["role"][rows]], by_limbs, 1.0)
+        demand = np.where(q.compound[a["role"][rows]], limbs(a, o, rows), 1.0)
     points += q.weights[5] * (1000.0 * reach[rows] * window * demand + 0.5).astype(np.int64)
     points += q.weights[6] * q.fit[a["role"][rows]]
     length = np.abs(a["hard_at"][rows] - a["hard_at"][o])
@@ -291,8 +298,9 @@ WITH passing AS (
     CASE WHEN p.keeps & :stronger <> 0 THEN work.kept * 1000 / :wanted_product ELSE 0 END AS coverage,
     work.plain * 1000 / :wanted_total AS plain,
     work.own * 1000 / MAX(p.own_product, 1) AS focus,
-    COALESCE(g.grade, 0) AS grade, COALESCE(g.provoked, 0) AS provoked
+    COALESCE(g.grade, 0) AS grade, COALESCE(g.provoked, 0) AS provoked, single.spared, single.by_limbs
   FROM passing p JOIN work ON work.at = p.row
+  JOIN single ON single.question = :question AND single.row = p.row
   JOIN near ON near.a = :pattern AND near.b = p.pattern
   JOIN fit ON fit.question = :question AND fit.role = p.role
   LEFT JOIN grade g ON g.row = p.row AND g.region = :region
@@ -306,11 +314,10 @@ SELECT row,
             ELSE MAX(0.0, MIN(1.0, (:grade - grade) / CAST(:grade AS REAL))) END
       + (1.0 - 0.6) * CASE WHEN :provoked <= 0 THEN provoked <= 0
             ELSE MAX(0.0, MIN(1.0, (:provoked - provoked) / CAST(:provoked AS REAL))) END) + 0.5 AS INTEGER)
-  + :w4 * CAST(MAX(0.0, MIN(1000.0, 500.0 + 125.0 * (:spine_position - spine_position))) + 0.5 AS INTEGER)
+  + :w4 * spared
   + :w5 * CAST(1000.0 * reach
       * CASE WHEN holds = 1 THEN :hold ELSE MAX(0.0, MIN(1.0, (:nothing - reps_low) / (:nothing - :full))) END
-      * CASE WHEN :compares = 0 OR compound = 0 THEN 1.0
-        ELSE MAX(0.3, MIN(1.0, demand / :demand)) END + 0.5 AS INTEGER)
+      * CASE WHEN :compares = 0 OR compound = 0 THEN 1.0 ELSE by_limbs END + 0.5 AS INTEGER)
   + :w6 * fit
   + :w7 * CASE ABS(hard_at - :hard_at) WHEN 0 THEN 1000 WHEN 1 THEN 500 ELSE 0 END
   + :w8 * ((2 * (1000 - 250 * MAX(0, MIN(4, skill - :own_skill))) + 1000 * (root = :root)
@@ -341,6 +348,8 @@ class Database:
             CREATE TABLE wanted (question INT, muscle INT, weight INT, trained INT,
               PRIMARY KEY (question, muscle)) WITHOUT ROWID;
             CREATE TABLE named (question INT, row INT, value INT, early INT, PRIMARY KEY (question, row)) WITHOUT ROWID;
+            CREATE TABLE single (question INT, row INT, spared INT, by_limbs REAL,
+              PRIMARY KEY (question, row)) WITHOUT ROWID;
             CREATE TABLE fit (question INT, role INT, value INT, PRIMARY KEY (question, role)) WITHOUT ROWID;
             """
         )
@@ -371,10 +380,14 @@ class Database:
             named = ((at, row, int(q.value[row]), int(q.early[row])) for row in np.flatnonzero(q.value + q.early).tolist())
             db.executemany("INSERT INTO named VALUES (?, ?, ?, ?)", named)
             db.executemany("INSERT INTO fit VALUES (?, ?, ?)", ((at, r, int(v)) for r, v in enumerate(q.fit)))
+            every = np.arange(base.rows)
+            demand = limbs(base.a, o, every) if c["demand"][o] > 0 else np.ones(base.rows)
+            single = zip(every.tolist(), spine_term(base.a, o, every).tolist(), demand.tolist())
+            db.executemany("INSERT INTO single VALUES (?, ?, ?, ?)", ((at, *figures) for figures in single))
             full, nothing = WINDOWS[q.aim]
             region = q.sore[0] if q.sore else -1
-            own = {n: c[n][o] for n in ("pattern", "training", "spine_position", "hard_at", "root")}
-            own |= {n: c[n][o] for n in ("load_position", "laterality", "demand")}
+            own = {n: c[n][o] for n in ("pattern", "training", "hard_at", "root")}
+            own |= {n: c[n][o] for n in ("load_position", "laterality")}
             self.given.append(
                 {f"w{i}": w for i, w in enumerate(q.weights)}
                 | own

@@ -97,7 +97,8 @@ fn body(stream: &mut TcpStream, buffer: &mut [u8]) -> Result<usize, Box<dyn Erro
         if !head.starts_with("http/1.1 200") {
             return Err(head.lines().next().unwrap_or_default().to_string().into());
         }
-        let length = head.lines().find_map(|l| l.strip_prefix("content-length:")).ok_or("an answer without a length")?;
+        let length =
+            head.lines().find_map(|l| l.strip_prefix("content-length:")).ok_or("an answer without a length")?;
         let length: usize = length.trim().parse()?;
         if have >= end + 4 + length {
             return Ok(length);

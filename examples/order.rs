@@ -19,7 +19,7 @@ use std::time::Instant;
 use serde_json::{Value, json};
 use stead::ask::{Engine, score};
 use stead::gym::{self, Inventory};
-use stead::kb::raw::{Gym, LoadPosition, Laterality, Level, Role};
+use stead::kb::raw::{Gym, Laterality, Level, LoadPosition, Role};
 use stead::kb::table::KitSet;
 use stead::kb::{Kb, raw::Aim};
 use stead::rank::{self, Question, Sore};

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod beside;
 pub mod carryover;
 pub mod check;
+mod compact;
 pub mod coverage;
 pub mod error;
 pub mod export;

@@ -111,16 +111,11 @@ async fn unknown_path(request: HttpRequest) -> Result<HttpResponse, Failure> {
     Err(Failure::UnknownPath { path: path.to_string(), nearest: near.map(str::to_string).into_iter().collect() })
 }
 
-/// Room for most replies, bytes, so that they are not moved while they are written.
-const USUAL_REPLY: usize = 8 * 1024;
-
 /// Has a question answered and writes the reply as compact JSON.
 fn reply<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<HttpResponse, Failure> {
     guarded("application/json", || {
         let reply = answer().map_err(|error| Failure::Question { error, place })?;
-        let mut body = Vec::with_capacity(USUAL_REPLY);
-        serde_json::to_writer(&mut body, &reply).map_err(|_| Failure::Fault("the reply does not serialise"))?;
-        Ok(body)
+        ask::json::bytes(&reply).map_err(|_| Failure::Fault("the reply does not serialise"))
     })
 }
 

@@ -12,7 +12,9 @@ use super::lanes::Lanes;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Carriers, Compiled, InsteadList, KitSet, LightWork, MOST_KIT, MUSCLE_STEP, Names, Row, RowId, StandIn, Table, Words};
+use super::table::{
+    Carriers, Compiled, InsteadList, KitSet, LightWork, MOST_KIT, MUSCLE_STEP, Names, Row, RowId, StandIn, Table, Words,
+};
 
 /// Most exercises that a compiled base holds; far more than anybody curates.
 const MOST_ROWS: usize = 1_000_000;
@@ -97,8 +99,12 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         }
     }
 
-    let mut table =
-        Table { muscle_count: muscles.len().next_multiple_of(MUSCLE_STEP), region_count: regions.len(), aggravator_count, ..Table::default() };
+    let mut table = Table {
+        muscle_count: muscles.len().next_multiple_of(MUSCLE_STEP),
+        region_count: regions.len(),
+        aggravator_count,
+        ..Table::default()
+    };
     let exercise_at = places(&exercises, |e| &e.id);
     let postures = values(&draft.postures);
     let anchor_at = places(&anchors, |a| &a.id);

@@ -15,6 +15,7 @@ use crate::kb::raw::{Cap, Level};
 use crate::kb::table::Row;
 use crate::units::trim;
 
+use super::spare::Column;
 use super::terms::{Choices, Covering};
 use super::{Question, Sore};
 
@@ -31,42 +32,17 @@ pub struct Gate {
 
 /// Every gate, in the order they are asked.
 pub const GATES: &[Gate] = &[
-    Gate {
-        id: "known",
-        asks: "it is another exercise than the one to replace",
-        relaxable: false,
-        reason: known_why,
-    },
+    Gate { id: "known", asks: "it is another exercise than the one to replace", relaxable: false, reason: known_why },
     Gate {
         id: "kit",
         asks: "the gym has the kit, the ceiling and enough weight for it",
         relaxable: false,
         reason: kit_why,
     },
-    Gate {
-        id: "sore",
-        asks: "the sore region is spared as its soreness asks",
-        relaxable: true,
-        reason: sore_why,
-    },
-    Gate {
-        id: "spine-limit",
-        asks: "the spine class is within the limit you set",
-        relaxable: true,
-        reason: limit_why,
-    },
-    Gate {
-        id: "purpose",
-        asks: "it trains what the original trains",
-        relaxable: true,
-        reason: purpose_why,
-    },
-    Gate {
-        id: "skill",
-        asks: "it asks for no more skill than allowed",
-        relaxable: true,
-        reason: skill_why,
-    },
+    Gate { id: "sore", asks: "the sore region is spared as its soreness asks", relaxable: true, reason: sore_why },
+    Gate { id: "spine-limit", asks: "the spine class is within the limit you set", relaxable: true, reason: limit_why },
+    Gate { id: "purpose", asks: "it trains what the original trains", relaxable: true, reason: purpose_why },
+    Gate { id: "skill", asks: "it asks for no more skill than allowed", relaxable: true, reason: skill_why },
     Gate { id: "excluded", asks: "you did not exclude it", relaxable: false, reason: excluded_why },
 ];
 
@@ -88,13 +64,13 @@ pub struct Context<'a> {
     pub(super) wanted_total: u32,
     /// [`terms::coverage`](super::terms::coverage) of every row that keeps one of the original's
     /// stronger muscles and misses one gate at most; 0 for the others, of which nobody is told.
-    pub(super) coverage: Vec<u16>,
+    pub(super) coverage: Column<u16>,
     pub(super) most_skill: u8,
     pub(super) sore_caps: Vec<SoreCap<'a>>,
     /// For each row, a bit for each gate that it misses.
-    fails: Vec<u8>,
+    fails: Column<u8>,
     /// For each row, a bit for each gate that it misses by one step.
-    steps: Vec<u8>,
+    steps: Column<u8>,
     /// Rows that miss no gate, or one and are worth telling of, in order.
     pub(super) nearly: Vec<Nearly>,
 }
@@ -171,12 +147,12 @@ impl<'a> Context<'a> {
             strong: movers(kb, question, wanted, STRONG),
             wanted,
             wanted_total,
-            coverage: vec![0; kb.len()],
+            coverage: Column::zeros(kb.len()),
             most_skill,
             sore_caps: question.sore.iter().map(|s| SoreCap::new(kb, question, s)).collect(),
-            fails: vec![0; kb.len()],
-            steps: vec![0; kb.len()],
-            nearly: Vec::new(),
+            fails: Column::zeros(kb.len()),
+            steps: Column::zeros(kb.len()),
+            nearly: Vec::with_capacity(USUALLY_NEAR),
         };
         context.ask_all();
         context
@@ -203,11 +179,11 @@ impl<'a> Context<'a> {
         }
         // Soreness: by how much the worst region is over what it allows.
         if !self.sore_caps.is_empty() {
-            let mut worst = vec![0u8; fails.len()];
+            let mut worst = Column::zeros(fails.len());
             for cap in &self.sore_caps {
                 cap.over(kb, &mut worst);
             }
-            for ((f, s), over) in fails.iter_mut().zip(steps.iter_mut()).zip(&worst) {
+            for ((f, s), over) in fails.iter_mut().zip(steps.iter_mut()).zip(worst.iter()) {
                 *f |= u8::from(*over > 0) << 2;
                 *s |= u8::from(*over == 1) << 2;
             }
@@ -240,7 +216,7 @@ impl<'a> Context<'a> {
         let n = kb.len();
         // 1: keeps a strong mover, asked for in the same pattern. 2: keeps a prime mover. 4: keeps
         // one of the original's stronger muscles, so that its coverage is worth knowing.
-        let mut keeps = vec![0u8; n];
+        let mut keeps = Column::<u8>::zeros(n);
         let all = kb.table.muscles_of(self.question.original);
         for muscle in all.iter().enumerate().filter(|(_, w)| **w >= STRONG).map(|(muscle, _)| muscle) {
             let bit = |set: u64| (set >> muscle & 1) as u8;
@@ -251,11 +227,9 @@ impl<'a> Context<'a> {
         }
         let training = u8::from(is_training(original.role));
         let early = self.choices.early();
-        let mut look = vec![0u8; n];
-        let rows = self.fails.iter_mut().zip(&mut keeps).zip(&mut look);
-        for (((((f, keep), look), train), pattern), early) in
-            rows.zip(&lanes.training).zip(&lanes.pattern).zip(early)
-        {
+        let mut look = Column::<u8>::zeros(n);
+        let rows = self.fails.iter_mut().zip(keeps.iter_mut()).zip(look.iter_mut());
+        for (((((f, keep), look), train), pattern), early) in rows.zip(&lanes.training).zip(&lanes.pattern).zip(early) {
             let same = u8::from(*pattern == original.pattern);
             let moves = ((*keep >> 1) & 1) | (*keep & same & 1);
             let other_work = u8::from(*train != training);
@@ -477,6 +451,9 @@ fn limit_why(c: &Context<'_>, row: usize) -> String {
 
 /// Coverage, in thousandths, that counts as one step.
 const COVERAGE_STEP: u16 = 100;
+
+/// Room for the rows that miss one gate at most.
+const USUALLY_NEAR: usize = 256;
 
 /// So many rows at a time are passed over where none is worth a look.
 const SKIPPED: usize = 16;

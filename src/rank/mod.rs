@@ -10,6 +10,7 @@ pub mod light;
 mod phrases;
 #[cfg(test)]
 mod simple;
+mod spare;
 pub mod terms;
 
 use std::borrow::Cow;
@@ -182,25 +183,25 @@ const MOST_MUSCLES: usize = 64;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Seen {
-    /// Fewer for more points, so that the first in order is the best.
-    before: u32,
-    /// Place of the id in the alphabet, which breaks ties.
-    order: u32,
+    /// Fewer for more points, so that the first in order is the best; then the place of the id in
+    /// the alphabet, which breaks ties.
+    key: u64,
     row: usize,
 }
 
 impl Seen {
     fn new(kb: &Kb, row: usize, points: u32) -> Self {
-        Self { before: u32::MAX - points, order: kb.lanes.order.get(row).copied().unwrap_or(u32::MAX), row }
+        let order = kb.lanes.order.get(row).copied().unwrap_or(u32::MAX);
+        Self { key: u64::from(u32::MAX - points) << 32 | u64::from(order), row }
     }
 
     const fn points(self) -> u32 {
-        u32::MAX - self.before
+        u32::MAX - (self.key >> 32) as u32
     }
 }
 
 /// So many of the best are put in order at first; the rest only where they are looked at.
-const SORTED_FIRST: usize = 64;
+const SORTED_FIRST: usize = 16;
 
 /// Answers a question.
 #[must_use]
@@ -291,7 +292,12 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
             Refused { gate, count, examples }
         })
         .collect();
-    let pair = if pair_needed { pair(kb, &passed, &wanted) } else { None };
+    let pair = if pair_needed {
+        first_sorted(&mut passed, PAIR_POOL);
+        pair(kb, &passed, &wanted)
+    } else {
+        None
+    };
     Ranking { picks, passed: passed.len(), refused, pair, one_item, improvised, light }
 }
 
@@ -322,7 +328,12 @@ fn first_sorted(all: &mut [Seen], first: usize) -> usize {
     head
 }
 
-fn pick<'k>(scorer: &Scorer<'k, '_>, context: &Context<'_>, seen: Seen, reservation: Option<(usize, String)>) -> Pick<'k> {
+fn pick<'k>(
+    scorer: &Scorer<'k, '_>,
+    context: &Context<'_>,
+    seen: Seen,
+    reservation: Option<(usize, String)>,
+) -> Pick<'k> {
     Pick {
         row: seen.row,
         points: seen.points(),
@@ -346,9 +357,10 @@ fn thin(kb: &Kb, passed: &[Seen], all: bool, question: &Question<'_>) -> Option<
     let mut left: Vec<Seen> = passed.to_vec();
     // Once the first five are found the rest keeps its order.
     while taken.len() < FIRST.min(top) && !left.is_empty() {
-        let distinct = taken.iter().enumerate().filter(|(at, s)| {
-            !taken.iter().take(*at).any(|before| parent(before) == parent(s))
-        });
+        let distinct = taken
+            .iter()
+            .enumerate()
+            .filter(|(at, s)| !taken.iter().take(*at).any(|before| parent(before) == parent(s)));
         let slots = FIRST.min(top).saturating_sub(taken.len());
         let must_be_new = LEAST_PARENTS.saturating_sub(distinct.count()) >= slots;
         let fits = |seen: &Seen| {
@@ -409,13 +421,7 @@ fn pair(kb: &Kb, passed: &[Seen], wanted: &[u8]) -> Option<Pair> {
 
 /// Those of `rows`, refused for their kit alone, that something here can stand in for and that
 /// score at least `bar` then.
-fn improvised(
-    kb: &Kb,
-    question: &Question<'_>,
-    context: &Context<'_>,
-    rows: &[usize],
-    bar: u32,
-) -> Vec<Improvised> {
+fn improvised(kb: &Kb, question: &Question<'_>, context: &Context<'_>, rows: &[usize], bar: u32) -> Vec<Improvised> {
     let inventory = question.inventory;
     let makes = |row: usize| context.floor.is_short_of_one(row) && inventory.makeshift(kb, row).is_some();
     let mut possible = rows.iter().filter(|row| context.could_improvise(**row) && makes(**row)).peekable();
@@ -441,13 +447,7 @@ fn improvised(
     out
 }
 
-fn items(
-    kb: &Kb,
-    inventory: &Inventory,
-    scorer: &Scorer<'_, '_>,
-    seen: &[usize],
-    bar: u32,
-) -> Vec<OneItem> {
+fn items(kb: &Kb, inventory: &Inventory, scorer: &Scorer<'_, '_>, seen: &[usize], bar: u32) -> Vec<OneItem> {
     let mut short: Vec<(Seen, usize)> = seen
         .iter()
         .filter_map(|row| {

@@ -57,9 +57,8 @@ pub(super) fn spine(from: u8, to: u8) -> Cow<'static, str> {
 
 /// A role for an aim.
 pub(super) fn aim(role: Role, aim: Aim) -> Cow<'static, str> {
-    static SPELLED: Phrases = LazyLock::new(|| {
-        Role::ALL.iter().flat_map(|role| Aim::ALL.iter().map(|aim| spell(*role, *aim))).collect()
-    });
+    static SPELLED: Phrases =
+        LazyLock::new(|| Role::ALL.iter().flat_map(|role| Aim::ALL.iter().map(|aim| spell(*role, *aim))).collect());
     fn spell(role: Role, aim: Aim) -> String {
         format!("{} work for {aim}", role.word())
     }

@@ -5,7 +5,6 @@
 //! every machine.
 
 use std::borrow::Cow;
-use std::fmt::Write as _;
 
 use crate::kb::Kb;
 use crate::kb::raw::{Aim, MuscleLength, Role};
@@ -13,8 +12,9 @@ use crate::kb::table::Row;
 
 use super::Question;
 use super::explain::Explanation;
-use super::gates::Context;
+use super::gates::{Context, SoreCap};
 use super::phrases;
+use super::spare::Column;
 
 /// How many terms there are.
 const COUNT: usize = 11;
@@ -32,37 +32,17 @@ pub struct Term {
 
 /// Every term, in the order of the explanation.
 pub const TERMS: &[Term] = &[
-    Term {
-        id: "muscles",
-        means: "the original's muscles kept working as hard",
-        found: muscles_found,
-        applies: always,
-    },
+    Term { id: "muscles", means: "the original's muscles kept working as hard", found: muscles_found, applies: always },
     Term {
         id: "instead",
         means: "how far up coaches name it in this lift's place",
         found: instead_found,
         applies: always,
     },
-    Term {
-        id: "pattern",
-        means: "nearness in the tree of movement patterns",
-        found: pattern_found,
-        applies: always,
-    },
-    Term {
-        id: "relief",
-        means: "how much the sore region is eased",
-        found: relief_found,
-        applies: when_sore,
-    },
+    Term { id: "pattern", means: "nearness in the tree of movement patterns", found: pattern_found, applies: always },
+    Term { id: "relief", means: "how much the sore region is eased", found: relief_found, applies: when_sore },
     Term { id: "spine", means: "how much spine load is spared", found: spine_found, applies: always },
-    Term {
-        id: "loadable",
-        means: "whether it can be made hard enough here",
-        found: loadable_found,
-        applies: always,
-    },
+    Term { id: "loadable", means: "whether it can be made hard enough here", found: loadable_found, applies: always },
     Term { id: "aim", means: "fit to what you train for", found: aim_found, applies: always },
     Term { id: "length", means: "hard at the same muscle length", found: length_found, applies: always },
     Term {
@@ -71,18 +51,8 @@ pub const TERMS: &[Term] = &[
         found: familiar_found,
         applies: always,
     },
-    Term {
-        id: "usual",
-        means: "how usual it is in ordinary training",
-        found: usual_found,
-        applies: always,
-    },
-    Term {
-        id: "freshness",
-        means: "how little it tires the whole body",
-        found: freshness_found,
-        applies: always,
-    },
+    Term { id: "usual", means: "how usual it is in ordinary training", found: usual_found, applies: always },
+    Term { id: "freshness", means: "how little it tires the whole body", found: freshness_found, applies: always },
 ];
 
 /// Places of two terms in [`TERMS`] that are told first.
@@ -111,8 +81,12 @@ pub struct Scorer<'k, 'a> {
     original: &'k Row,
     /// Muscle weights of the original.
     trained: &'k [u8],
-    /// Sum of all that provokes each sore region in the original.
-    provoked: Vec<u16>,
+    /// How much each sore region is eased, by grade and by the sum of all that provokes it.
+    eased: Vec<Eased>,
+    /// Nearness of each pattern to the original's.
+    near: Vec<u16>,
+    /// Fit of each role to the aim and to the original's.
+    fit: [u16; Role::ALL.len()],
     /// Fewest repetitions at which an exercise counts in full for the aim, and for nothing.
     window: (f64, f64),
     /// Weight of each term in hundredths; 0 where it does not apply.
@@ -136,11 +110,30 @@ impl<'k, 'a> Scorer<'k, 'a> {
             }
         }
         let total = weights.iter().sum::<u32>().max(1);
-        let provoked = question.sore.iter().map(|s| provocations(kb, s.region, question.original)).collect();
+        let eased = context.sore_caps.iter().map(|cap| Eased::new(kb, cap, question.original)).collect();
+        let near = (0..kb.patterns.len()).map(|p| nearness(kb, p, usize::from(original.pattern))).collect();
+        let mut fit = [0; Role::ALL.len()];
+        for (slot, role) in fit.iter_mut().zip(Role::ALL) {
+            *slot = fit_to_aim(question.aim, original.role, *role);
+        }
         let trained = kb.table.muscles_of(question.original);
         let window = window(question.aim);
         let improvise = question.inventory.improvise;
-        Some(Self { kb, context, question, choices, improvise, original, trained, provoked, window, weights, total })
+        Some(Self {
+            kb,
+            context,
+            question,
+            choices,
+            improvise,
+            original,
+            trained,
+            eased,
+            near,
+            fit,
+            window,
+            weights,
+            total,
+        })
     }
 
     /// The same with stand-ins counted as kit.
@@ -234,7 +227,10 @@ impl<'k, 'a> Scorer<'k, 'a> {
         leaves.push(Explanation::leaf(
             "focus",
             points - given,
-            format!("{} % of its work is the original's", self.kb.table.rows.get(row).map_or(1000, |r| focus(self, row, r)) / 10),
+            format!(
+                "{} % of its work is the original's",
+                self.kb.table.rows.get(row).map_or(1000, |r| focus(self, row, r)) / 10
+            ),
         ));
         leaves
     }
@@ -324,18 +320,18 @@ const AS_HARD: f32 = 0.8;
 /// What coaches name in the original's place, looked up once.
 pub struct Choices {
     /// In thousandths, how far up: 0 for what is not named.
-    value: Vec<u16>,
+    value: Column<u16>,
     /// The best place among what the gym can do, from 1; 0 for what is not named itself.
-    place: Vec<u16>,
+    place: Column<u16>,
     /// 1 where it is named early, whatever the gym can do: more kit must not cost a substitute.
-    early: Vec<u8>,
+    early: Column<u8>,
 }
 
 impl Choices {
     pub(super) fn new(kb: &Kb, question: &Question<'_>, can: impl Fn(usize) -> bool) -> Self {
         let shares = kb.ranking.instead;
         let n = kb.len();
-        let mut this = Self { value: vec![0; n], place: vec![0; n], early: vec![0; n] };
+        let mut this = Self { value: Column::zeros(n), place: Column::zeros(n), early: Column::zeros(n) };
         let n = question.sore.len().max(1) as f64;
         let mut named: Vec<usize> = Vec::new();
         let mut lay = |region: Option<usize>| {
@@ -412,13 +408,17 @@ fn instead_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
     }
 }
 
-/// Nearness of two patterns by the length of the path that they share from the top.
 fn pattern(s: &Scorer<'_, '_>, r: &Row) -> u16 {
-    if r.pattern == s.original.pattern {
+    s.near.get(usize::from(r.pattern)).copied().unwrap_or(0)
+}
+
+/// Nearness of two patterns by the length of the path that they share from the top.
+fn nearness(kb: &Kb, a: usize, b: usize) -> u16 {
+    if a == b {
         return 1000;
     }
-    let path = |p: u8| s.kb.pattern_paths.get(usize::from(p)).map_or(&[][..], Vec::as_slice);
-    let shared = path(r.pattern).iter().zip(path(s.original.pattern)).take_while(|(a, b)| a == b).count();
+    let path = |p: usize| kb.pattern_paths.get(p).map_or(&[][..], Vec::as_slice);
+    let shared = path(a).iter().zip(path(b)).take_while(|(a, b)| a == b).count();
     match shared {
         0 => 0,
         1 => 250,
@@ -447,19 +447,37 @@ fn relief(s: &Scorer<'_, '_>, row: usize) -> u16 {
         return 0;
     }
     let n = caps.len() as f64;
-    let sum: f64 = caps
-        .iter()
-        .zip(&s.provoked)
-        .map(|(cap, all)| {
-            let greatest = lower(f64::from(cap.original), f64::from(cap.grade(row)));
-            if cap.sore.aggravator.is_some() {
-                return greatest;
-            }
-            let now = f64::from(provocations(s.kb, cap.sore.region, row));
-            GREATEST_PART * greatest + (1.0 - GREATEST_PART) * lower(f64::from(*all), now)
-        })
-        .sum();
+    let sum: f64 = caps.iter().zip(&s.eased).map(|(cap, eased)| eased.by(s.kb, cap, row)).sum();
     (1000.0 * sum / n + 0.5) as u16
+}
+
+/// How much lower the load on a sore region is, for every grade and every sum of provocations that
+/// there can be: worked out once, for divisions are slow and these are few.
+struct Eased {
+    greatest: [f64; 5],
+    /// By the sum of all that provokes it; none where one movement is named.
+    all: Vec<f64>,
+}
+
+impl Eased {
+    fn new(kb: &Kb, cap: &SoreCap<'_>, original: usize) -> Self {
+        let before = f64::from(provocations(kb, cap.sore.region, original));
+        let most = kb.regions.get(cap.sore.region).map_or(0, |r| 4 * r.aggravators.len());
+        let by_sum = |now: usize| lower(before, now as f64);
+        Self {
+            greatest: std::array::from_fn(|grade| lower(f64::from(cap.original), grade as f64)),
+            all: if cap.sore.aggravator.is_some() { Vec::new() } else { (0..=most).map(by_sum).collect() },
+        }
+    }
+
+    fn by(&self, kb: &Kb, cap: &SoreCap<'_>, row: usize) -> f64 {
+        let greatest = self.greatest.get(usize::from(cap.grade(row))).copied().unwrap_or(0.0);
+        if self.all.is_empty() {
+            return greatest;
+        }
+        let now = usize::from(provocations(kb, cap.sore.region, row));
+        GREATEST_PART * greatest + (1.0 - GREATEST_PART) * self.all.get(now).copied().unwrap_or(0.0)
+    }
 }
 
 /// How much lower `to` is than `from`, 0 to 1; from nothing, only nothing is no worse.
@@ -477,9 +495,16 @@ fn provocations(kb: &Kb, region: usize, row: usize) -> u16 {
 fn relief_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
     let mut told = String::with_capacity(32);
     for (at, cap) in s.context.sore_caps.iter().enumerate() {
-        let between = if at > 0 { ", " } else { "" };
-        // Writing into a text does not fail.
-        let _ = write!(told, "{between}{} {} to {} of 4", cap.name, cap.original, cap.grade(row));
+        if at > 0 {
+            told.push_str(", ");
+        }
+        // Grades have one digit.
+        told.push_str(&cap.name);
+        told.push(' ');
+        told.push(char::from(b'0' + cap.original));
+        told.push_str(" to ");
+        told.push(char::from(b'0' + cap.grade(row)));
+        told.push_str(" of 4");
     }
     told.into()
 }
@@ -548,8 +573,7 @@ fn best_reach(s: &Scorer<'_, '_>, r: &Row, row: usize) -> f64 {
     if possible.peek().is_none() {
         return 1.0;
     }
-    possible
-        .map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
+    possible.map(|a| inventory.reach(kb, r, *a).map_or(1.0, |reach| reach.share)).fold(0.0, f64::max)
 }
 
 fn loadable_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
@@ -569,7 +593,11 @@ fn loadable_found(s: &Scorer<'_, '_>, row: usize) -> Cow<'static, str> {
 }
 
 fn aim(s: &Scorer<'_, '_>, r: &Row) -> u16 {
-    let by_aim: u16 = match (s.question.aim, r.role) {
+    s.fit.get(r.role as usize).copied().unwrap_or(0)
+}
+
+fn fit_to_aim(aim: Aim, original: Role, role: Role) -> u16 {
+    let by_aim: u16 = match (aim, role) {
         (Aim::Power, Role::Power) => 1000,
         (Aim::Power, Role::Main) => 450,
         (Aim::Power, _) => 250,
@@ -582,7 +610,7 @@ fn aim(s: &Scorer<'_, '_>, r: &Row) -> u16 {
         (Aim::General, _) => 1000,
     };
     // Several joints for several joints, one for one.
-    let by_role = match (s.original.role, r.role) {
+    let by_role = match (original, role) {
         (a, b) if a == b => 1000,
         (Role::Main, Role::Accessory) | (Role::Accessory, Role::Main) => 900,
         (Role::Main | Role::Accessory, Role::Isolation) => 650,

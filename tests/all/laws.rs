@@ -16,8 +16,8 @@ use stead::ask::{Engine, find, list, show, swap, terms};
 use stead::gym::Inventory;
 use stead::kb::files::Files;
 use stead::kb::raw::{Aim, Gym, Level, SpineClass, Stock};
-use stead::kb::{Kb, examine};
 use stead::kb::table::RowId;
+use stead::kb::{Kb, examine};
 use stead::rank::{self, Question, Ranking, Sore};
 
 use crate::{read, root};
