@@ -1,13 +1,13 @@
-//! A bare server to measure the real one against: one handler that serialises a plain struct of
-//! the same size and shape each time, and does nothing else.
+//! A bare server to measure the real one against: one handler that collects the body of a request,
+//! as it must to keep the connection, serialises a plain struct of the same size and shape each
+//! time, and does nothing else.
 //!
 //! Leans on actix-web alone; the structs hold texts of their own, read at start from replies of
 //! the library to every question of a mix (one JSON body a line). Leaves to others: asking it
-//! (`benches/load`). `--read` has it collect the body of the request first, as any server must
-//! that looks at it.
+//! (`benches/load`).
 //!
 //! ```text
-//! cargo run --release --example bare -- MIX HOST:PORT [--read]
+//! cargo run --release --example bare -- MIX HOST:PORT
 //! ```
 
 use std::error::Error;
@@ -184,7 +184,7 @@ struct State {
     next: AtomicUsize,
 }
 
-async fn answer(state: web::Data<State>) -> HttpResponse {
+async fn answer(_: web::Bytes, state: web::Data<State>) -> HttpResponse {
     let at = state.next.fetch_add(1, Ordering::Relaxed) % state.replies.len();
     match state.replies.get(at).map(serde_json::to_vec) {
         Some(Ok(body)) => HttpResponse::Ok().content_type("application/json").body(body),
@@ -192,20 +192,12 @@ async fn answer(state: web::Data<State>) -> HttpResponse {
     }
 }
 
-async fn read_and_answer(_: web::Bytes, state: web::Data<State>) -> HttpResponse {
-    answer(state).await
-}
-
 fn main() -> Result<(), Box<dyn Error>> {
     let given: Vec<String> = std::env::args().skip(1).collect();
-    let [mix, listen, rest @ ..] = given.as_slice() else { return Err("give a mix and HOST:PORT".into()) };
-    let reads = rest.iter().any(|r| r == "--read");
+    let [mix, listen] = given.as_slice() else { return Err("give a mix and HOST:PORT".into()) };
     let replies = replies(&std::fs::read_to_string(mix)?)?;
     let state = web::Data::new(State { replies, next: AtomicUsize::new(0) });
-    let server = HttpServer::new(move || {
-        let route = if reads { web::post().to(read_and_answer) } else { web::post().to(answer) };
-        App::new().app_data(state.clone()).route("/v1/swap", route)
-    });
+    let server = HttpServer::new(move || App::new().app_data(state.clone()).route("/v1/swap", web::post().to(answer)));
     actix_web::rt::System::new().block_on(server.workers(WORKERS).bind(listen.as_str())?.run())?;
     Ok(())
 }

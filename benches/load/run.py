@@ -61,6 +61,10 @@ class Server:
         status = Path(f"/proc/{self.process.pid}/status").read_text()
         return int(re.search(r"VmRSS:\s+(\d+)", status).group(1))
 
+    def processor_us(self):
+        fields = Path(f"/proc/{self.process.pid}/stat").read_text().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) * 1e6 / os.sysconf("SC_CLK_TCK")
+
     def stop(self):
         self.process.terminate()
         self.process.wait()
@@ -87,7 +91,8 @@ def throughput(server, seconds, env):
     told = subprocess.run(command, capture_output=True, text=True, env=env, check=True).stdout
     if "Non-2xx" in told or "Socket errors" in told:
         raise SystemExit(f"{server.name}: {told}")
-    return float(re.search(r"Requests/sec:\s+([\d.]+)", told).group(1))
+    rate = float(re.search(r"Requests/sec:\s+([\d.]+)", told).group(1))
+    return rate, int(re.search(r"(\d+) requests in", told).group(1))
 
 
 def closed_loop(binary, server, file, seconds):
@@ -147,27 +152,28 @@ def main():
     described = sum('"items"' in body for body in bodies)
     print(f"{len(bodies)} questions, {described} with the gym described in full; {os.cpu_count()} cores")
 
-    ports = [free_port() for _ in range(3)]
-    servers = [
-        Server("stead", [given.stead, "serve", "--listen", f"127.0.0.1:{ports[0]}"], ports[0]),
-        Server("bare", [given.bare, file.name, f"127.0.0.1:{ports[1]}"], ports[1]),
-        Server("bare, reading the body", [given.bare, file.name, f"127.0.0.1:{ports[2]}", "--read"], ports[2]),
-    ]
-    stead, bares = servers[0], servers[1:]
+    ports = [free_port() for _ in range(2)]
+    stead = Server("stead", [given.stead, "serve", "--listen", f"127.0.0.1:{ports[0]}"], ports[0])
+    bare = Server("bare", [given.bare, file.name, f"127.0.0.1:{ports[1]}"], ports[1])
+    servers = [stead, bare]
     try:
         idle = stead.resident_kb()
         for server in servers:
             throughput(server, 1, env)
         rates = {server.name: [] for server in servers}
+        costs = {server.name: [] for server in servers}
         for _ in range(given.rounds):
             for server in servers:
-                rates[server.name].append(throughput(server, given.seconds, env))
+                before = server.processor_us()
+                rate, requests = throughput(server, given.seconds, env)
+                rates[server.name].append(rate)
+                costs[server.name].append((server.processor_us() - before) / requests)
         print(f"\nthroughput, {CONNECTIONS} connections, medians of {given.rounds} rounds of {given.seconds} s")
         for server in servers:
-            print(f"  {server.name}: {statistics.median(rates[server.name]):.0f} requests/s")
-        for bare in bares:
-            ratios = [a / b for a, b in zip(rates["stead"], rates[bare.name])]
-            print(f"  stead / {bare.name}: {statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f})")
+            rate, cost = statistics.median(rates[server.name]), statistics.median(costs[server.name])
+            print(f"  {server.name}: {rate:.0f} requests/s, {cost:.1f} us of processor time in the server for each")
+        ratios = [a / b for a, b in zip(rates["stead"], rates["bare"])]
+        print(f"  stead / bare: {statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f})")
 
         loops = {server.name: [] for server in servers}
         for _ in range(max(3, given.rounds // 2)):
