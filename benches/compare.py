@@ -14,6 +14,7 @@ a plate in the hands limits a load.
     cargo build --release --example order
     python3 benches/compare.py                 # needs numpy
     python3 benches/compare.py --check 500     # answers only
+    python3 benches/compare.py --grow          # 500, 10 000 and 100 000 rows, library alone
 """
 
 import argparse
@@ -439,6 +440,33 @@ def compared(program, rows, rounds):
             print(f"  {name} / library: {statistics.median(all):.0f} times ({min(all):.0f} to {max(all):.0f})")
 
 
+def grown(program, rounds):
+    """Processor time of a question by size: of the program alone, so that other work disturbs it little."""
+    asked = {500: 100, 10_000: 10, 100_000: 1}
+    running, times = {}, {rows: [] for rows in asked}
+    with tempfile.TemporaryDirectory() as folder:
+        for rows in asked:
+            command = [program, str(rows), f"{folder}/{rows}.json"]
+            running[rows] = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+            print(running[rows].stdout.readline().strip())
+        # Nanoseconds on a processor, the first figure.
+        spent = lambda rows: int(Path(f"/proc/{running[rows].pid}/schedstat").read_text().split()[0])
+        for _ in range(rounds):
+            for rows, times_asked in asked.items():
+                before = spent(rows)
+                running[rows].stdin.write("\n" * times_asked)
+                running[rows].stdin.flush()
+                for _ in range(times_asked):
+                    running[rows].stdout.readline()
+                times[rows].append((spent(rows) - before) / times_asked)
+        for program in running.values():
+            program.stdin.close()
+            program.wait()
+    for few, many in ((500, 10_000), (10_000, 100_000)):
+        ratio = statistics.median(b / a for a, b in zip(times[few], times[many]))
+        print(f"  {few} to {many} rows: {ratio:.1f} times the processor time")
+
+
 def main():
     parse = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     target = os.environ.get("CARGO_TARGET_DIR", str(ROOT / "target"))
@@ -446,9 +474,12 @@ def main():
     parse.add_argument("--check", type=int, metavar="ROWS", help="compare answers over so many rows, and time nothing")
     parse.add_argument("--rows", type=int, nargs="*", default=[0, 10_000], help="sizes; 0 is the shipped base")
     parse.add_argument("--rounds", type=int, default=9)
+    parse.add_argument("--grow", action="store_true", help="how the library's own time grows with the rows")
     given = parse.parse_args()
     program = given.program or f"{target}/release/examples/order"
-    if given.check is not None:
+    if given.grow:
+        grown(program, given.rounds)
+    elif given.check is not None:
         compared(program, given.check, 0)
     else:
         for rows in given.rows:

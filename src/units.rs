@@ -249,12 +249,15 @@ pub mod bounds {
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
         RESERVE = "repetitions in reserve", "", 0.0, 10.0;
         WEEKS_OFF = "weeks off", "", 0.0, 200.0;
+        AGE = "age", "years", 10.0, 110.0;
+        SETS_OF_WEEK = "sets of a week", "", 0.0, 1000.0;
         PLAN_WEEKS = "weeks of a plan", "", 1.0, 52.0;
         BLOCK_WEEKS = "weeks of a block", "", 1.0, 16.0;
         CEILING = "ceiling height", "m", 1.8, 12.0;
         HEADROOM = "headroom", "m", 0.5, 6.0;
         SETS = "sets", "", 1.0, 100.0;
         METRES = "metres of a set", "m", 1.0, 5000.0;
+        TOLERANCE = "tolerance", "%", 0.0, 100.0;
         WEEKS = "weeks", "", 0.0, 520.0;
         POINTS = "spine points of a week", "", 0.0, 2000.0;
         SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;

@@ -114,7 +114,7 @@ pub enum Error {
     /// The base.
     #[error(transparent)]
     Kb(#[from] KbError),
-    /// The address to listen on.
+    /// The address to listen on, or the program at the other end of a pipe.
     #[error("{0}")]
     Listen(String),
     /// A fault of this program.

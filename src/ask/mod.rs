@@ -21,6 +21,7 @@ pub mod light;
 pub mod list;
 pub mod load;
 pub mod makeshift;
+pub mod question;
 pub mod reference;
 pub mod schema;
 pub mod score;

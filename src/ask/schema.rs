@@ -7,7 +7,7 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
-use super::week::audit;
+use super::week::{audit, deload, mend};
 use super::{carryover, export, find, forces, ladder, list, load, show, stats, swap, terms, vary};
 use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
@@ -55,6 +55,10 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("vary-reply.json", reply::<vary::Reply<'static>>("Variations of a lift, and a plan")),
         ("week-audit-request.json", request::<audit::Request>("An audit of a week as asked")),
         ("week-audit-reply.json", reply::<audit::Reply<'static>>("A week audited")),
+        ("week-mend-request.json", request::<mend::Request>("A mend of a week as asked")),
+        ("week-mend-reply.json", reply::<mend::Reply<'static>>("A week mended")),
+        ("week-deload-request.json", request::<deload::Request>("A lighter week as asked")),
+        ("week-deload-reply.json", reply::<deload::Reply<'static>>("A lighter week")),
         ("find-request.json", request::<find::Request>("A search as asked")),
         ("find-reply.json", reply::<find::Reply<'static>>("A search answered")),
         ("show-request.json", request::<show::Request>("One exercise asked for")),

@@ -77,7 +77,7 @@ pub enum Command {
     Load(Box<Load>),
     /// Rungs back to a lift that something sore keeps you from
     Ladder(Box<Ladder>),
-    /// Fresh variations of a lift, and a plan among them
+    /// Fresh variations of a lift or a week, and a plan
     Vary(Box<Vary>),
     /// A week of training: what it carries, what stands out
     #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
@@ -95,6 +95,8 @@ pub enum Command {
     Kb(Kb),
     /// Answer the same questions over HTTP
     Serve(Serve),
+    /// Answer a program over standard input and output (MCP)
+    Mcp,
     /// Print completions for a shell
     Completions(Completions),
     /// Print the manual page (stead man | man -l -)
@@ -322,16 +324,18 @@ pub struct Ladder {
 
 /// `stead vary`.
 #[derive(Debug, Default, Args)]
-#[command(override_usage = "stead vary EXERCISE [OPTIONS]")]
+#[command(override_usage = "stead vary EXERCISE|FILE [OPTIONS]")]
 pub struct Vary {
-    /// Lift to vary: id, name, alias or a near miss
-    #[arg(value_name = "EXERCISE", num_args = 1.., required_unless_present = "sign")]
+    /// Lift to vary: id, name, alias or a near miss; or a
+    /// week to vary as a whole: a .csv or .json file, as for
+    /// stead week audit
+    #[arg(value_name = "EXERCISE|FILE", num_args = 1.., required_unless_present = "sign")]
     pub exercise: Vec<String>,
     /// Weeks of the plan, 1 to 52 [default: 12]
     #[arg(long, value_name = "N")]
     pub weeks: Option<u32>,
     /// Weeks until it changes, 1 to 16; a main lift is kept
-    /// four at least [default: 4]
+    /// four at least [default: 4, of a week 3]
     #[arg(long, value_name = "K")]
     pub every: Option<u32>,
     /// What is sore, as for a swap; repeatable
@@ -361,6 +365,14 @@ pub struct Vary {
     /// Your sex, where figures differ [default: m]
     #[arg(long, value_parser = sex())]
     pub sex: Option<Sex>,
+    /// Write the weeks of the plan into this CSV file, one
+    /// table with a column week; for a week
+    #[arg(long, value_name = "NEWFILE")]
+    pub to: Option<PathBuf>,
+    /// Write over a file that is there; never over the week
+    /// that was read
+    #[arg(long, requires = "to")]
+    pub replace: bool,
     /// Warning sign you have (stead terms signs); repeatable
     #[arg(long, value_name = "SIGN")]
     pub sign: Vec<String>,
@@ -372,6 +384,96 @@ pub enum Week {
     /// Spine load by day, sets by muscle, and what stands out
     #[command(override_usage = "stead week audit FILE [OPTIONS]")]
     Audit(Box<WeekAudit>),
+    /// The smallest change that clears what stands out
+    #[command(override_usage = "stead week mend FILE [OPTIONS]")]
+    Mend(Box<WeekMend>),
+    /// A lighter week: fewer sets, less load, the same lifts
+    #[command(override_usage = "stead week deload FILE [OPTIONS]")]
+    Deload(Box<WeekDeload>),
+}
+
+/// Where a week is trained, by whom, and what is sore.
+#[derive(Debug, Default, Args)]
+pub struct WeekHere {
+    /// What is sore, what brings it on, and how much, as in
+    /// knee, shoulder=6, low-back:flexion=mild; repeatable
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Count makeshift set-ups as kit
+    #[arg(long)]
+    pub improvise: bool,
+    /// Your body mass, as in 80kg or 176lb [default: 80kg]
+    #[arg(long, value_name = "MASS")]
+    pub body_mass: Option<String>,
+    /// Your sex, where figures differ [default: m]
+    #[arg(long, value_parser = sex())]
+    pub sex: Option<Sex>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// Where the new week goes.
+#[derive(Debug, Default, Args)]
+pub struct NewWeek {
+    /// Write the new week into this file: CSV in the form of
+    /// the old one, or JSON where its name ends in .json
+    #[arg(long, value_name = "NEWFILE", requires = "file")]
+    pub to: Option<PathBuf>,
+    /// Write over a file that is there; never over the week
+    /// that was read
+    #[arg(long, requires = "to")]
+    pub replace: bool,
+}
+
+/// `stead week mend`.
+#[derive(Debug, Default, Args)]
+pub struct WeekMend {
+    /// The week: a CSV file with the columns day, exercise,
+    /// sets, reps and, if you like, load, unit, rir, weeks-on;
+    /// or a .json file with the same rows
+    #[arg(value_name = "FILE", required_unless_present = "sign")]
+    pub file: Option<PathBuf>,
+    /// How long you have trained [default: intermediate]
+    #[arg(long, value_parser = training())]
+    pub level: Option<Training>,
+    /// Line of a row that stays as it is; repeatable
+    #[arg(long, value_name = "LINE")]
+    pub keep: Vec<usize>,
+    /// How far the sets of a muscle may fall [default: 10]
+    #[arg(long, value_name = "PERCENT")]
+    pub tolerance: Option<f64>,
+    /// The place and the person.
+    #[command(flatten)]
+    pub here: WeekHere,
+    /// The new week.
+    #[command(flatten)]
+    pub new: NewWeek,
+}
+
+/// `stead week deload`.
+#[derive(Debug, Default, Args)]
+pub struct WeekDeload {
+    /// The week: a CSV file with the columns day, exercise,
+    /// sets, reps and, if you like, load, unit, rir, weeks-on;
+    /// or a .json file with the same rows
+    #[arg(value_name = "FILE", required_unless_present = "sign")]
+    pub file: Option<PathBuf>,
+    /// Sets of your last seven days
+    #[arg(long, value_name = "N")]
+    pub sets_last_week: Option<u32>,
+    /// The place and the person.
+    #[command(flatten)]
+    pub here: WeekHere,
+    /// The new week.
+    #[command(flatten)]
+    pub new: NewWeek,
 }
 
 /// `stead week audit`.
@@ -382,6 +484,9 @@ pub struct WeekAudit {
     /// or a .json file with the same rows
     #[arg(value_name = "FILE", required_unless_present = "sign")]
     pub file: Option<PathBuf>,
+    /// Which week, of a file with the weeks of a plan
+    #[arg(long, value_name = "N", requires = "file")]
+    pub week: Option<u32>,
     /// How long you have trained [default: intermediate]
     #[arg(long, value_parser = training())]
     pub level: Option<Training>,
@@ -417,6 +522,12 @@ pub struct WeekAudit {
     /// Your mean points of spine load over four weeks
     #[arg(long, value_name = "N")]
     pub mean_points: Option<f64>,
+    /// Your age; above 50 a lighter week is due earlier
+    #[arg(long, value_name = "YEARS")]
+    pub age: Option<u16>,
+    /// Sets of your last seven days
+    #[arg(long, value_name = "N")]
+    pub sets_last_week: Option<u32>,
     /// Draw the week into a new file; an existing file is
     /// never replaced
     #[arg(long, value_name = "FILE")]

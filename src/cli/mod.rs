@@ -13,9 +13,11 @@ mod forces;
 mod ladder;
 mod list;
 mod load;
+mod mcp;
 mod output;
 mod papers;
 mod plot;
+mod progress;
 mod quantity;
 mod serve;
 mod show;
@@ -82,8 +84,20 @@ impl Outcome {
 /// cannot. The program hands it in, since one door does not open the other.
 pub type Server = fn(Engine, &str) -> Result<(), String>;
 
+/// What answers the same questions over standard input and output until the input ends.
+pub type ToolServer = fn(Engine) -> Result<(), String>;
+
+/// The other doors.
+#[derive(Debug, Clone, Copy)]
+pub struct Doors {
+    /// Over HTTP.
+    pub http: Server,
+    /// As tools of the Model Context Protocol.
+    pub mcp: ToolServer,
+}
+
 /// Runs one command, `args` beginning with the program's own name.
-pub fn run<I, T>(args: I, server: Server) -> ExitCode
+pub fn run<I, T>(args: I, doors: Doors) -> ExitCode
 where
     I: IntoIterator<Item = T>,
     T: Into<OsString>,
@@ -93,7 +107,7 @@ where
         Ok(cli) => cli,
         Err(e) => return typed_wrongly(&e).into(),
     };
-    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, server)) {
+    let code = match one_side(&args, &cli.global).and_then(|()| answer(&cli, doors)) {
         Ok(outcome) => match print(io::stdout(), &outcome.text) {
             Ok(()) => outcome.code,
             Err(e) => fail(&Error::Internal(format!("cannot write the answer: {e}"))),
@@ -103,7 +117,7 @@ where
     code.into()
 }
 
-fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
+fn answer(cli: &Cli, doors: Doors) -> Result<Outcome, Error> {
     // The process ends with the answer, so the base is not taken apart piece by piece.
     let engine = || open(&cli.global).map(|engine| &*Box::leak(Box::new(engine)));
     let json = cli.global.json;
@@ -126,7 +140,8 @@ fn answer(cli: &Cli, server: Server) -> Result<Outcome, Error> {
         Command::Kb(Kb::Stats) => base::stats(engine()?, json),
         Command::Kb(Kb::Export(asked)) => export::run(engine()?, asked, json),
         Command::Kb(Kb::Reference) => base::reference(json),
-        Command::Serve(asked) => serve::run(open(&cli.global)?, asked, server),
+        Command::Serve(asked) => serve::run(open(&cli.global)?, asked, doors.http),
+        Command::Mcp => mcp::run(open(&cli.global)?, doors.mcp),
         Command::Completions(asked) => Ok(papers::completions(asked.shell)),
         Command::Man => papers::manual(),
     }

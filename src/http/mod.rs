@@ -11,6 +11,8 @@
 //! | `POST /v1/swap` | [`ask::swap::Request`] as a JSON body | [`ask::swap::Reply`] |
 //! | `POST /v1/carryover` | [`ask::carryover::Request`] as a JSON body | [`ask::carryover::Reply`] |
 //! | `POST /v1/week/audit` | [`ask::week::audit::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::audit::Reply`] |
+//! | `POST /v1/week/mend` | [`ask::week::mend::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::mend::Reply`] |
+//! | `POST /v1/week/deload` | [`ask::week::deload::Request`] as a JSON body: rows, or `csv` as a text | [`ask::week::deload::Reply`] |
 //! | `GET /v1/find?text=&top=` | [`ask::find::Request`] | [`ask::find::Reply`] |
 //! | `GET /v1/exercises?pattern=&muscle=&max_spine=&kind_to=&gym=&have=&role=` | [`ask::list::Request`] | [`ask::list::Reply`] |
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
@@ -97,6 +99,10 @@
 //! [`ask::carryover::Reply`]: crate::ask::carryover::Reply
 //! [`ask::week::audit::Request`]: crate::ask::week::audit::Request
 //! [`ask::week::audit::Reply`]: crate::ask::week::audit::Reply
+//! [`ask::week::mend::Request`]: crate::ask::week::mend::Request
+//! [`ask::week::mend::Reply`]: crate::ask::week::mend::Reply
+//! [`ask::week::deload::Request`]: crate::ask::week::deload::Request
+//! [`ask::week::deload::Reply`]: crate::ask::week::deload::Reply
 //! [`ask::find::Request`]: crate::ask::find::Request
 //! [`ask::find::Reply`]: crate::ask::find::Reply
 //! [`ask::list::Request`]: crate::ask::list::Request

@@ -47,6 +47,8 @@ routes! {
     LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
     VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
+    WEEK_MEND = "/v1/week/mend", ASK, "the smallest change to a week that clears what stands out";
+    WEEK_DELOAD = "/v1/week/deload", ASK, "a lighter week of the same lifts";
     FIND = "/v1/find", READ, "exercises that free text may mean";
     LIST = "/v1/exercises", READ, "exercises that meet every filter";
     SHOW = "/v1/exercises/{exercise}", READ, "one exercise whole";
@@ -67,6 +69,8 @@ pub(super) fn add(config: &mut web::ServiceConfig) {
         .service(asking(LADDER, ladder))
         .service(asking(VARY, vary))
         .service(asking(WEEK_AUDIT, week_audit))
+        .service(asking(WEEK_MEND, week_mend))
+        .service(asking(WEEK_DELOAD, week_deload))
         .service(reading(FIND, find))
         .service(reading(LIST, list))
         .service(reading(SHOW, show))
@@ -113,17 +117,27 @@ async fn unknown_path(request: HttpRequest) -> Result<HttpResponse, Failure> {
 
 /// Has a question answered and writes the reply as compact JSON.
 fn reply<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<HttpResponse, Failure> {
-    guarded("application/json", || {
+    Ok(HttpResponse::Ok().content_type(JSON).body(written(place, answer)?))
+}
+
+/// The answer to a question as compact JSON.
+fn written<R: Serialize>(place: Place, answer: impl FnOnce() -> Result<R, Error>) -> Result<Vec<u8>, Failure> {
+    caught(|| {
         let reply = answer().map_err(|error| Failure::Question { error, place })?;
         ask::json::bytes(&reply).map_err(|_| Failure::Fault("the reply does not serialise"))
     })
 }
 
+const JSON: &str = "application/json";
+
 /// A reply of the bytes that `made` makes. A panic below becomes a problem reply and leaves the
 /// worker alive: a base never changes, so nothing is left half done.
 fn guarded(media: &'static str, made: impl FnOnce() -> Result<Vec<u8>, Failure>) -> Result<HttpResponse, Failure> {
-    let body = catch_unwind(AssertUnwindSafe(made)).map_err(|_| Failure::Fault("a panic while answering"))??;
-    Ok(HttpResponse::Ok().content_type(media).body(body))
+    Ok(HttpResponse::Ok().content_type(media).body(caught(made)?))
+}
+
+fn caught(made: impl FnOnce() -> Result<Vec<u8>, Failure>) -> Result<Vec<u8>, Failure> {
+    catch_unwind(AssertUnwindSafe(made)).map_err(|_| Failure::Fault("a panic while answering"))?
 }
 
 /// The question that a body asks, read within the limits of the server.
@@ -181,6 +195,28 @@ async fn week_audit(
 ) -> Result<HttpResponse, Failure> {
     let question: ask::week::audit::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::week::audit::answer(&engine, &question))
+}
+
+async fn week_mend(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let question: ask::week::mend::Request = question(&request, payload).await?;
+    // A search may take seconds, which would keep the other requests of a worker waiting.
+    let engine = engine.into_inner();
+    let answered = web::block(move || written(Place::Body, || ask::week::mend::answer(&engine, &question)));
+    let body = answered.await.map_err(|_| Failure::Fault("the search was broken off"))??;
+    Ok(HttpResponse::Ok().content_type(JSON).body(body))
+}
+
+async fn week_deload(
+    request: HttpRequest,
+    payload: web::Payload,
+    engine: web::Data<Engine>,
+) -> Result<HttpResponse, Failure> {
+    let question: ask::week::deload::Request = question(&request, payload).await?;
+    reply(Place::Body, || ask::week::deload::answer(&engine, &question))
 }
 
 async fn find(request: HttpRequest, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {

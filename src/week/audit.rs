@@ -155,6 +155,10 @@ pub struct Setting<'a> {
     pub signals: &'a [usize],
     /// Mean of the points of spine load over the last four weeks, if known.
     pub mean_points: Option<f64>,
+    /// Age, years, if known: from some age on a lighter week is due as early as for the advanced.
+    pub age: Option<u16>,
+    /// Sets of the last seven days, if known: after few of them no lighter week is needed.
+    pub sets_last_week: Option<u32>,
 }
 
 /// Sums of a day or of the week.
@@ -364,12 +368,11 @@ impl Context<'_> {
     }
 
     fn hinge(&self, fact: &Fact<'_>) -> bool {
-        fact.tier == HIGH && fact.hard > 0 && fact.is_in(self.kb, &self.kb.week.spacing.hinge_patterns)
+        is_hinge(self.kb, fact)
     }
 
-    /// Whether it is a row whose trunk nothing carries.
     fn free_row(&self, fact: &Fact<'_>) -> bool {
-        fact.tier >= MODERATE && fact.hard > 0 && fact.is_in(self.kb, &self.kb.week.spacing.row_patterns)
+        is_free_row(self.kb, fact)
     }
 
     /// Days with hinges enough of the highest tier, each with the rows.
@@ -414,6 +417,57 @@ impl Context<'_> {
         let unit = if less == 1 { "point" } else { "points" };
         Some(format!("{} for {}: {less} {unit} a set less", self.name(to), self.name(from)))
     }
+}
+
+/// Whether it is a hinge of the highest tier.
+pub(super) fn is_hinge(kb: &Kb, fact: &Fact<'_>) -> bool {
+    fact.tier == HIGH && fact.hard > 0 && fact.is_in(kb, &kb.week.spacing.hinge_patterns)
+}
+
+/// Whether it is a row whose trunk nothing carries.
+pub(super) fn is_free_row(kb: &Kb, fact: &Fact<'_>) -> bool {
+    fact.tier >= MODERATE && fact.hard > 0 && fact.is_in(kb, &kb.week.spacing.row_patterns)
+}
+
+/// Whether a row is light enough for the day after a hinge; `limit` is that of `row-after-hinge`.
+pub(super) fn is_light_row(fact: &Fact<'_>, limit: f64) -> bool {
+    limit > 0.0 && fact.percent.is_none_or(|p| p <= limit)
+}
+
+/// Whether it is of the highest tier at a heavy share of the best.
+pub(super) fn is_heavy(kb: &Kb, fact: &Fact<'_>) -> bool {
+    fact.tier == HIGH && fact.hard > 0 && fact.percent.is_some_and(|p| p >= kb.week.spacing.heavy_percent)
+}
+
+/// Whether it is a heavy pull from the floor.
+pub(super) fn is_heavy_pull(kb: &Kb, fact: &Fact<'_>) -> bool {
+    let spacing = &kb.week.spacing;
+    fact.hard > 0
+        && fact.tier >= MODERATE
+        && fact.percent.is_some_and(|p| p >= spacing.heavy_pull_percent)
+        && fact.is_in(kb, &spacing.floor_pull_patterns)
+}
+
+/// What soreness allows in a week: the highest grade at the region and, for the low back, the
+/// highest spine class.
+pub(super) fn sore_caps(kb: &Kb, sore: &Sore) -> (u8, Option<u8>) {
+    let caps = if sore.aggravator.is_some() { &kb.ranking.named_caps } else { &kb.ranking.caps };
+    let most = caps.get(&sore.level).map_or(1, |cap| cap.at_most);
+    let spine = kb.ranking.spine_caps.get(&sore.level).map(|cap| cap.at_most);
+    let low_back = Some(sore.region) == kb.region_at("low-back");
+    (most, spine.filter(|_| low_back && by_load(sore.aggravator_name(kb))))
+}
+
+/// Whether an exercise loads a sore region beyond what its soreness allows.
+pub(super) fn is_beyond(kb: &Kb, sore: &Sore, exercise: usize) -> bool {
+    let (most, spine) = sore_caps(kb, sore);
+    let class = kb.table.rows.get(exercise).map_or(4, |r| r.spine);
+    joint_grade(kb, sore, exercise) > most || spine.is_some_and(|most| class > most)
+}
+
+/// Whether the gym can do a row as it stands; yes where no kit was named.
+pub(super) fn can_do(kb: &Kb, inventory: &Inventory, row: &Row) -> bool {
+    inventory.assumed || matches!(floor(kb, inventory, row), Floor::Can)
 }
 
 /// `1 set`, `3 sets`.
@@ -549,8 +603,7 @@ fn gap(c: &Context<'_>) -> Vec<Found> {
     let spacing = &c.kb.week.spacing;
     let limit = c.limit("a3-gap");
     let heavy = |day: &&DaySums| {
-        let hard = |f: &Fact<'_>| f.tier == HIGH && f.hard > 0 && f.percent.is_some_and(|p| p >= spacing.heavy_percent);
-        f64::from(day.sums.highest()) > spacing.heavy_sets || c.of_day(day).any(|(_, f)| hard(f))
+        f64::from(day.sums.highest()) > spacing.heavy_sets || c.of_day(day).any(|(_, f)| is_heavy(c.kb, f))
     };
     let days: Vec<Day> = c.days.iter().filter(heavy).filter(|d| d.sums.highest() > 0).map(|d| d.day).collect();
     let told = |(a, b): (Day, Day)| Found {
@@ -585,7 +638,7 @@ fn hinge_next_day(c: &Context<'_>) -> Vec<Found> {
 
 fn row_after_hinge(c: &Context<'_>) -> Vec<Found> {
     let limit = c.limit("row-after-hinge");
-    let light = |f: &Fact<'_>| limit > 0.0 && f.percent.is_none_or(|p| p <= limit);
+    let light = |f: &Fact<'_>| is_light_row(f, limit);
     let mut out = Vec::new();
     for (day, hinges) in c.hinge_days() {
         let next = day.next();
@@ -605,12 +658,7 @@ fn row_after_hinge(c: &Context<'_>) -> Vec<Found> {
 fn heavy_pulls(c: &Context<'_>) -> Vec<Found> {
     let spacing = &c.kb.week.spacing;
     let limit = c.limit("heavy-pulls");
-    let pull = |f: &Fact<'_>| {
-        f.hard > 0
-            && f.tier >= MODERATE
-            && f.percent.is_some_and(|p| p >= spacing.heavy_pull_percent)
-            && f.is_in(c.kb, &spacing.floor_pull_patterns)
-    };
+    let pull = |f: &Fact<'_>| is_heavy_pull(c.kb, f);
     let days: Vec<Day> = c.days.iter().filter(|d| c.of_day(d).any(|(_, f)| pull(f))).map(|d| d.day).collect();
     let close = too_close(&days, limit);
     if close.is_empty() {
@@ -715,8 +763,23 @@ fn since_deload(c: &Context<'_>) -> Option<u16> {
     c.setting.since_deload.or(c.week.since_deload)
 }
 
+/// Whether the last seven days were a lighter week already.
+pub fn was_light(kb: &Kb, sets: u32, sets_last_week: Option<u32>) -> bool {
+    sets_last_week.is_some_and(|last| f64::from(last) < kb.week.deload.light_already * f64::from(sets))
+}
+
+/// The limit of a rule about lighter weeks, which come earlier from some age on.
+fn deload_limit(c: &Context<'_>, id: &str) -> f64 {
+    let older = c.setting.age.is_some_and(|age| age > c.kb.week.deload.older_than);
+    let early = c.kb.week.rule(id).and_then(|r| r.limit(Training::Advanced)).filter(|_| older);
+    early.map_or_else(|| c.limit(id), |early| early.min(c.limit(id)))
+}
+
 fn deload_due(c: &Context<'_>) -> Vec<Found> {
-    let limit = c.limit("deload-due");
+    let limit = deload_limit(c, "deload-due");
+    if was_light(c.kb, c.sums.sets, c.setting.sets_last_week) {
+        return Vec::new();
+    }
     let Some(weeks) = since_deload(c).filter(|w| f64::from(*w) >= limit) else { return Vec::new() };
     let words = format!(
         "a lighter week is due: the last was {} ago, {} at most",
@@ -727,7 +790,10 @@ fn deload_due(c: &Context<'_>) -> Vec<Found> {
 }
 
 fn deload_near(c: &Context<'_>) -> Vec<Found> {
-    let (from, due) = (c.limit("deload-near"), c.limit("deload-due"));
+    let (from, due) = (deload_limit(c, "deload-near"), deload_limit(c, "deload-due"));
+    if was_light(c.kb, c.sums.sets, c.setting.sets_last_week) {
+        return Vec::new();
+    }
     let within = |weeks: &u16| f64::from(*weeks) >= from && f64::from(*weeks) < due;
     let Some(weeks) = since_deload(c).filter(within) else { return Vec::new() };
     let weeks = counted(u32::from(weeks), "week");
@@ -773,19 +839,11 @@ fn by_load(aggravator: Option<&str>) -> bool {
 
 fn sore(c: &Context<'_>) -> Vec<Found> {
     let kb = c.kb;
-    let low_back = kb.region_at("low-back");
     let mut out = Vec::new();
     for s in c.setting.sore {
-        let caps = if s.aggravator.is_some() { &kb.ranking.named_caps } else { &kb.ranking.caps };
-        let most = caps.get(&s.level).map_or(1, |cap| cap.at_most);
-        let spine = kb.ranking.spine_caps.get(&s.level).map(|cap| cap.at_most);
-        let spine = spine.filter(|_| Some(s.region) == low_back && by_load(s.aggravator_name(kb)));
+        let (most, spine) = sore_caps(kb, s);
         let class = |row: usize| kb.table.rows.get(row).map_or(4, |r| r.spine);
-        let over = |f: &Fact<'_>| {
-            let row = f.row.exercise;
-            joint_grade(kb, s, row) > most || spine.is_some_and(|most| class(row) > most)
-        };
-        let rows = c.rows_where(over);
+        let rows = c.rows_where(|f| is_beyond(kb, s, f.row.exercise));
         if rows.is_empty() {
             continue;
         }
@@ -849,8 +907,7 @@ enum Floor {
     Light(f64),
 }
 
-fn floor(c: &Context<'_>, row: &Row) -> Floor {
-    let (kb, inventory) = (c.kb, c.setting.inventory);
+fn floor(kb: &Kb, inventory: &Inventory, row: &Row) -> Floor {
     let Some(r) = kb.table.rows.get(row.exercise) else { return Floor::Can };
     if !inventory.is_high_enough(r) {
         return Floor::Low(r.headroom_cm);
@@ -866,15 +923,14 @@ fn floor(c: &Context<'_>, row: &Row) -> Floor {
         let names: Vec<&str> = kb.kit_names(least).map(|q| q.phrase.as_str()).collect();
         return Floor::Without(joined(&names));
     }
-    match (most(c, row), row.load) {
+    match (most(kb, inventory, row), row.load) {
         (Some(most), Some(load)) if load.get() > most + 1e-9 => Floor::Light(most),
         _ => Floor::Can,
     }
 }
 
 /// The most that the weights of the gym make up for a row, kg; none where they do not limit it.
-fn most(c: &Context<'_>, row: &Row) -> Option<f64> {
-    let (kb, inventory) = (c.kb, c.setting.inventory);
+fn most(kb: &Kb, inventory: &Inventory, row: &Row) -> Option<f64> {
     let r = kb.table.rows.get(row.exercise)?;
     let mut best: Option<f64> = None;
     for alternative in kb.table.kits_of(row.exercise).iter().filter(|a| **a & !inventory.kit == 0) {
@@ -884,7 +940,7 @@ fn most(c: &Context<'_>, row: &Row) -> Option<f64> {
 }
 
 fn kit(c: &Context<'_>) -> Vec<Found> {
-    let told = |(at, f): (usize, &Fact<'_>)| match floor(c, f.row) {
+    let told = |(at, f): (usize, &Fact<'_>)| match floor(c.kb, c.setting.inventory, f.row) {
         Floor::Without(what) => Some(Found {
             words: format!("{} needs {what}", c.name(f.row.exercise)),
             rows: vec![at],
@@ -898,7 +954,7 @@ fn kit(c: &Context<'_>) -> Vec<Found> {
 
 fn ceiling(c: &Context<'_>) -> Vec<Found> {
     let metres = |cm: u16| trim(f64::from(cm) / 100.0);
-    let told = |(at, f): (usize, &Fact<'_>)| match floor(c, f.row) {
+    let told = |(at, f): (usize, &Fact<'_>)| match floor(c.kb, c.setting.inventory, f.row) {
         Floor::Low(cm) => Some(Found {
             words: format!(
                 "{} needs {} m of ceiling, there is {} m",
@@ -916,7 +972,7 @@ fn ceiling(c: &Context<'_>) -> Vec<Found> {
 }
 
 fn stock(c: &Context<'_>) -> Vec<Found> {
-    let told = |(at, f): (usize, &Fact<'_>)| match floor(c, f.row) {
+    let told = |(at, f): (usize, &Fact<'_>)| match floor(c.kb, c.setting.inventory, f.row) {
         Floor::Light(most) => Some(Found {
             words: format!(
                 "{} with {} kg, the stock makes {} kg",
@@ -979,7 +1035,7 @@ fn stock_step(c: &Context<'_>) -> Vec<Found> {
     let mut out = Vec::new();
     for (at, f) in on_the_floor(c) {
         let Some(load) = f.row.load else { continue };
-        if load.get() <= 0.0 || !matches!(floor(c, f.row), Floor::Can) {
+        if load.get() <= 0.0 || !matches!(floor(c.kb, c.setting.inventory, f.row), Floor::Can) {
             continue;
         }
         let mut missed: Option<String> = None;
@@ -1034,9 +1090,9 @@ fn stock_end(c: &Context<'_>) -> Vec<Found> {
     let limit = c.limit("stock-end");
     let mut out: Vec<(usize, Found)> = Vec::new();
     for (at, f) in on_the_floor(c) {
-        let Some((most, load)) = most(c, f.row).zip(f.row.load) else { continue };
+        let Some((most, load)) = most(c.kb, c.setting.inventory, f.row).zip(f.row.load) else { continue };
         let near = load.get() >= limit / 100.0 * most && load.get() <= most + 1e-9;
-        if !near || most <= 0.0 || !matches!(floor(c, f.row), Floor::Can) {
+        if !near || most <= 0.0 || !matches!(floor(c.kb, c.setting.inventory, f.row), Floor::Can) {
             continue;
         }
         let exercise = f.row.exercise;

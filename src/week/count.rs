@@ -40,11 +40,17 @@ impl<'w> Fact<'w> {
     /// Counts one row.
     #[must_use]
     pub fn of(kb: &Kb, row: &'w Row, body: &Body) -> Self {
+        Self { dose: dose::of_row(kb, row, body).ok(), ..Self::without_dose(kb, row) }
+    }
+
+    /// Counts one row but for its relative spinal loading, which costs far more than all the rest.
+    #[must_use]
+    pub fn without_dose(kb: &Kb, row: &'w Row) -> Self {
         let tier = kb.tiers.get(row.exercise).copied().unwrap_or(0);
         let percent = percent(kb, row);
         let hard = if is_hard(kb, row, percent) { u32::from(row.sets) } else { 0 };
         let points = hard * u32::from(kb.week.points(tier));
-        Self { row, tier, hard, points, percent, dose: dose::of_row(kb, row, body).ok() }
+        Self { row, tier, hard, points, percent, dose: None }
     }
 
     /// Whether the exercise stands in one of these patterns or branches.

@@ -8,6 +8,7 @@
 pub mod audit;
 pub mod count;
 pub mod data;
+pub mod deload;
 pub mod dose;
 pub mod ladder;
 pub mod mend;

@@ -1,13 +1,16 @@
 //! Fresh variations of a lift that still carry over to it, and a plan that takes turns among them.
 //!
 //! Leans on the ranking for what trains the same ([`crate::rank`]), on carry-over for how much of
-//! the lift it is, and on the base's ties. Leaves to others: loads, cautions and words
-//! ([`crate::ask::vary`]).
+//! the lift it is, and on the base's ties. Leaves to others: a week as a whole ([`whole`]), loads,
+//! cautions and words ([`crate::ask::vary`]).
 //!
 //! A lift that is kept carries over best to itself, and change that is too frequent hinders
 //! (practice section 4.3): main lifts stay four weeks at least, and where several lifts are
-//! varied one changes at a time.
+//! varied one main lift and one other change at a time.
 
+pub mod whole;
+
+use std::cmp::Reverse;
 use std::collections::VecDeque;
 
 use crate::gym::Inventory;
@@ -184,7 +187,7 @@ fn spread(mut left: Vec<Variation>, top: usize) -> Vec<Variation> {
             i64::try_from(taken.iter().filter(|t| t.emphasis.first() == first).count()).unwrap_or(0)
         };
         // A repeated emphasis is worth some places, and no more.
-        let best = left.iter().enumerate().max_by_key(|(at, v)| (v.points - 6 * seen(v), std::cmp::Reverse(*at)));
+        let best = left.iter().enumerate().max_by_key(|(at, v)| (v.points - 6 * seen(v), Reverse(*at)));
         let Some(at) = best.map(|(at, _)| at) else { break };
         taken.push(left.remove(at));
     }
@@ -265,12 +268,29 @@ pub fn is_main(kb: &Kb, row: usize) -> bool {
 }
 
 /// A lift to be varied, with its variations, best first.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Slot {
     /// Row of the lift.
     pub lift: usize,
     /// Rows of its variations.
     pub turns: Vec<usize>,
+    /// Whether it is a main lift, kept [`LEAST_WEEKS_MAIN`] weeks at least.
+    pub main: bool,
+    /// Kind of work; of slots of one kind no two change at a time.
+    pub kind: Option<usize>,
+    /// Weeks that the lift has been in the programme, where that is known.
+    pub weeks_on: Option<u32>,
+    /// Weeks without progress in it.
+    pub weeks_flat: u32,
+    /// Whether the lift itself takes no turn: it is changed at once, and never comes back.
+    pub gone: bool,
+}
+
+impl Slot {
+    /// How many there are to take turns.
+    fn cycle(&self) -> usize {
+        self.turns.len() + usize::from(!self.gone)
+    }
 }
 
 /// A stretch of weeks in which nothing changes.
@@ -282,37 +302,88 @@ pub struct Block {
     pub to: u32,
     /// What is done, a row for each slot.
     pub rows: Vec<usize>,
-    /// Slot that changed at its beginning; none where nothing did.
-    pub changed: Option<usize>,
+    /// Slots that changed at its beginning.
+    pub changed: Vec<usize>,
+}
+
+/// Where a slot stands in its turns.
+struct Turning<'s> {
+    slot: &'s Slot,
+    turn: usize,
+    now: usize,
+    /// Week of its last change.
+    since: Option<u32>,
+}
+
+impl Turning<'_> {
+    fn next(&mut self, week: u32) {
+        // The lift itself comes round after its variations.
+        let place = self.turn % self.slot.cycle().max(1);
+        self.now = self.slot.turns.get(place).copied().unwrap_or(self.slot.lift);
+        self.turn += 1;
+        self.since = Some(week);
+    }
+
+    /// Weeks that what is done now has been done before `week`; for as long as asked, where nobody
+    /// says how long.
+    fn kept(&self, week: u32, asked: u32) -> u32 {
+        match self.since {
+            Some(since) => week.saturating_sub(since),
+            None => self.slot.weeks_on.unwrap_or(asked).saturating_add(week.saturating_sub(1)),
+        }
+    }
+
+    fn may_change(&self, week: u32, every: u32) -> bool {
+        let asked = if self.slot.main { every.max(LEAST_WEEKS_MAIN) } else { every };
+        !self.slot.turns.is_empty() && self.slot.cycle() > 1 && self.kept(week, asked) >= asked
+    }
+
+    /// The smaller, the sooner it changes: what makes no progress first, then what was kept longest.
+    fn patience(&self, week: u32, every: u32) -> (Reverse<u32>, Reverse<u32>) {
+        let flat = if self.since.is_none() { self.slot.weeks_flat } else { 0 };
+        (Reverse(flat), Reverse(self.kept(week, every.max(LEAST_WEEKS_MAIN))))
+    }
 }
 
 /// Takes turns over `weeks` weeks in blocks of `every`, the rest added to the last block. At the
-/// beginning of each block one slot changes, the one unchanged longest; a slot goes through all
-/// its variations, then its own lift, before any comes again.
+/// beginning of each block at most one main lift changes, after [`LEAST_WEEKS_MAIN`] weeks at least,
+/// and one other, of another kind of work; each time one without progress, then the one unchanged
+/// longest. A slot goes through all its variations, then its own lift, before any comes again.
 #[must_use]
 pub fn rotation(slots: &[Slot], weeks: u32, every: u32) -> Vec<Block> {
     let every = every.max(1);
     let count = (weeks / every).max(1);
-    let mut rows: Vec<usize> = slots.iter().map(|s| s.lift).collect();
-    let mut turn: Vec<usize> = vec![0; slots.len()];
-    let mut changed_at: Vec<u32> = vec![0; slots.len()];
+    let mut all: Vec<Turning<'_>> =
+        slots.iter().map(|slot| Turning { slot, turn: 0, now: slot.lift, since: None }).collect();
     let mut blocks = Vec::new();
     for block in 0..count {
-        let movable = slots.iter().enumerate().filter(|(_, s)| !s.turns.is_empty()).map(|(at, _)| at);
-        let next = movable.min_by_key(|at| (changed_at.get(*at).copied().unwrap_or(0), *at));
-        if let Some(at) = next
-            && let (Some(slot), Some(turn), Some(row), Some(when)) =
-                (slots.get(at), turn.get_mut(at), rows.get_mut(at), changed_at.get_mut(at))
-        {
-            // The lift itself comes round after its variations.
-            let place = *turn % (slot.turns.len() + 1);
-            *row = slot.turns.get(place).copied().unwrap_or(slot.lift);
-            *turn += 1;
-            *when = block + 1;
-        }
         let from = block * every + 1;
+        let mut changed: Vec<usize> = Vec::new();
+        if block == 0 {
+            // What cannot be kept is no choice of what to vary.
+            for (at, turning) in all.iter_mut().enumerate().filter(|(_, t)| t.slot.gone && !t.slot.turns.is_empty()) {
+                turning.next(from);
+                changed.push(at);
+            }
+        }
+        let mut kinds: Vec<usize> = Vec::new();
+        for main in [true, false] {
+            let movable = all.iter().enumerate().filter(|(at, t)| {
+                t.slot.main == main
+                    && !changed.contains(at)
+                    && !t.slot.kind.is_some_and(|kind| kinds.contains(&kind))
+                    && t.may_change(from, every)
+            });
+            let next = movable.min_by_key(|(at, t)| (t.patience(from, every), *at)).map(|(at, _)| at);
+            if let Some((at, turning)) = next.and_then(|at| Some((at, all.get_mut(at)?))) {
+                turning.next(from);
+                kinds.extend(turning.slot.kind);
+                changed.push(at);
+            }
+        }
+        changed.sort_unstable();
         let to = if block + 1 == count { weeks.max(from) } else { from + every - 1 };
-        blocks.push(Block { from, to, rows: rows.clone(), changed: next });
+        blocks.push(Block { from, to, rows: all.iter().map(|t| t.now).collect(), changed });
     }
     blocks
 }

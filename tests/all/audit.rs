@@ -93,6 +93,8 @@ impl Whom {
             since_deload: None,
             signals: &self.signals,
             mean_points: self.mean_points,
+            age: None,
+            sets_last_week: None,
         };
         audit(kb(), week, &setting)
     }

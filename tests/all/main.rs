@@ -36,10 +36,14 @@ mod layers;
 mod load;
 /// What a listed stock of weights makes up.
 mod loading;
+/// The tools of the Model Context Protocol, and the conversation on a pipe.
+mod mcp;
 /// The body model: worked examples, published orders, laws, and another engine's statics.
 mod mechanics;
 /// The smallest change to a week, beside another solver.
 mod mend;
+/// Weeks mended and made lighter: what is promised of them, at both doors.
+mod mended;
 /// The body model on the base: classes, a coach, published orders.
 mod model;
 /// Figures of libraries by other people, kept as fixtures.
@@ -52,6 +56,8 @@ mod schema;
 mod tidy;
 /// Variations of a lift and the plan among them: their laws, and both doors.
 mod vary;
+/// A week varied as a whole: its laws, the table of its plan, and both doors.
+mod vary_week;
 /// A week of training: read, written, audited.
 mod week;
 

@@ -37,6 +37,8 @@ fn way(cost: u32, day: Day, sets: u32, what: &[Value]) -> Way {
     Way {
         cost,
         day: Some(day),
+        // Of no consequence here: these weeks may have an exercise twice in a day.
+        exercise: 0,
         points: sets * n(0),
         top_sets: if top { sets } else { 0 },
         heavy: n(1) == 1,
@@ -98,6 +100,9 @@ fn model(case: &Value) -> Model {
             days_in_row: optional(&limits["days_in_row"]),
             muscles_least: pairs("muscles_least"),
             muscles_most: pairs("muscles_most"),
+            muscles_floor: Vec::new(),
+            missing: Vec::new(),
+            once_a_day: false,
             stacked: optional(&limits["stacked"]).map(|most| (0, most)).into_iter().collect(),
             sore: optional(&limits["sore"]).into_iter().collect(),
             kit: limits["kit"].as_bool().unwrap(),
@@ -192,6 +197,7 @@ fn only(model: &Model, asks: &[Ask]) -> Model {
     let mut out = Limits::default();
     for ask in asks {
         match *ask {
+            Ask::OnceADay => out.once_a_day = all.once_a_day,
             Ask::Kit => out.kit = all.kit,
             // These weeks have one sore region; without its tally, anything is low enough.
             Ask::Tally(_) => out.sore = all.sore.clone(),
@@ -210,8 +216,10 @@ fn only(model: &Model, asks: &[Ask]) -> Model {
             Ask::Sessions => out.sessions = all.sessions,
             Ask::DaysInRow => out.days_in_row = all.days_in_row,
             Ask::MuscleMost(m) => out.muscles_most.extend(all.muscles_most.iter().filter(|(at, _)| *at == m)),
+            Ask::MuscleFloor(m) => out.muscles_floor.extend(all.muscles_floor.iter().filter(|(at, _)| *at == m)),
             Ask::MuscleLeast(m) => out.muscles_least.extend(all.muscles_least.iter().filter(|(at, _)| *at == m)),
             Ask::Balance(_) => out.balances = all.balances.clone(),
+            Ask::Missing(p) => out.missing.extend(all.missing.iter().filter(|at| **at == p)),
             Ask::Pattern(p) => out.patterns.extend(all.patterns.iter().filter(|at| **at == p)),
         }
     }

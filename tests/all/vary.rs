@@ -68,11 +68,37 @@ fn a_main_lift_is_kept_four_weeks() {
 /// Practice section 4.3: one lift changes at a time, the one that was kept longest.
 #[test]
 fn of_several_lifts_one_changes_at_a_time() {
-    let slots =
-        [Slot { lift: 0, turns: vec![10, 11] }, Slot { lift: 1, turns: vec![20] }, Slot { lift: 2, turns: vec![] }];
+    let slot = |lift, turns: &[usize]| Slot { lift, turns: turns.to_vec(), ..Slot::default() };
+    let slots = [slot(0, &[10, 11]), slot(1, &[20]), slot(2, &[])];
     let rows: Vec<Vec<usize>> = rotation(&slots, 24, 4).into_iter().map(|b| b.rows).collect();
     let should = [[10, 1, 2], [10, 20, 2], [11, 20, 2], [11, 1, 2], [0, 1, 2], [0, 20, 2]];
     assert_eq!(rows, should);
+}
+
+/// Practice section 4.3: main lifts are kept four weeks, others may change sooner; what makes no
+/// progress comes first, and no two lifts of one kind change together.
+#[test]
+fn main_lifts_wait_and_what_stands_still_comes_first() {
+    let slot = |lift, main, kind| Slot { lift, turns: vec![lift + 10], main, kind: Some(kind), ..Slot::default() };
+    let plan = |slots: &[Slot], weeks, every| -> Vec<(u32, Vec<usize>)> {
+        rotation(slots, weeks, every).into_iter().map(|b| (b.from, b.changed)).collect()
+    };
+    // One main lift alone, blocks of two weeks: it changes in every other block.
+    let alone = plan(&[slot(0, true, 0)], 8, 2);
+    assert_eq!(alone, [(1, vec![0]), (3, vec![]), (5, vec![0]), (7, vec![])]);
+    // It has been in the programme for three weeks only.
+    let fresh = Slot { weeks_on: Some(3), ..slot(0, true, 0) };
+    assert_eq!(plan(&[fresh], 4, 2), [(1, vec![]), (3, vec![0])]);
+    // A main lift and another row change at a time, unless they are of one kind.
+    let two = [slot(0, true, 0), slot(1, false, 0), slot(2, false, 1)];
+    assert_eq!(plan(&two, 4, 2), [(1, vec![0, 2]), (3, vec![1])]);
+    // Without progress for six weeks: first.
+    let flat = [slot(0, false, 0), Slot { weeks_flat: 6, ..slot(1, false, 1) }];
+    assert_eq!(plan(&flat, 4, 2), [(1, vec![1]), (3, vec![0])]);
+    // What is gone changes at once and never comes back.
+    let gone = [Slot { gone: true, turns: vec![10, 11], ..slot(0, true, 0) }, slot(1, false, 1)];
+    let rows: Vec<usize> = rotation(&gone, 16, 4).iter().map(|b| b.rows[0]).collect();
+    assert_eq!(rows, [10, 11, 10, 11]);
 }
 
 #[test]

@@ -20,7 +20,7 @@ use crate::rank::Sore;
 use crate::units::bounds;
 use crate::week::audit::{self, Audit, Setting, Sums};
 use crate::week::count::{Fact, MuscleSets};
-use crate::week::{Week, WorkUnit, dose};
+use crate::week::{Row, Week, WorkUnit, dose};
 
 words! {
     /// How much a finding matters.
@@ -94,6 +94,10 @@ pub struct Request {
     pub deload_signals: Vec<String>,
     /// Mean points of spine load over the last four weeks, for a leap above it.
     pub mean_points: Option<f64>,
+    /// Age, years; above 50 a lighter week is due earlier.
+    pub age: Option<u16>,
+    /// Sets of the last seven days; after less than half of the week's no lighter week is needed.
+    pub sets_last_week: Option<u32>,
     /// Warning signs, by id (see the terms).
     pub signs: Vec<String>,
 }
@@ -435,6 +439,12 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
         within(bounds::WEEKS, f64::from(weeks), "/weeks_since_deload")?;
     }
     let mean_points = request.mean_points.map(|m| within(bounds::POINTS, m, "/mean_points")).transpose()?;
+    if let Some(age) = request.age {
+        within(bounds::AGE, f64::from(age), "/age")?;
+    }
+    if let Some(sets) = request.sets_last_week {
+        within(bounds::SETS_OF_WEEK, f64::from(sets), "/sets_last_week")?;
+    }
     let signals = signals(kb, &request.deload_signals)?;
     let level = request.level.unwrap_or(Training::Intermediate);
     let setting = Setting {
@@ -445,6 +455,8 @@ pub fn of_week<'k>(engine: &'k Engine, read: &Read, request: &Request) -> Result
         since_deload: request.weeks_since_deload,
         signals: &signals,
         mean_points,
+        age: request.age,
+        sets_last_week: request.sets_last_week,
     };
     let audit = audit::audit(kb, &read.week, &setting);
     assumptions(kb, &audit, inventory.assumed, &mut notes);
@@ -524,14 +536,7 @@ fn told<'k>(
     AuditRead {
         person,
         gym,
-        sore: sore
-            .iter()
-            .map(|s| SoreWeek {
-                region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
-                aggravator: s.aggravator_name(kb),
-                level: s.level,
-            })
-            .collect(),
+        sore: sore_read(kb, sore),
         verdict: match audit.verdict {
             audit::Verdict::Fine => Verdict::Fine,
             audit::Verdict::Overloaded => Verdict::Overloaded,
@@ -573,7 +578,16 @@ fn told<'k>(
     }
 }
 
-fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option<FindingRead<'k>> {
+pub(super) fn sore_read<'k>(kb: &'k Kb, sore: &[Sore]) -> Vec<SoreWeek<'k>> {
+    let read = |s: &Sore| SoreWeek {
+        region: kb.regions.get(s.region).map_or("", |r| r.id.as_str()),
+        aggravator: s.aggravator_name(kb),
+        level: s.level,
+    };
+    sore.iter().map(read).collect()
+}
+
+pub(super) fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option<FindingRead<'k>> {
     let rule = found.rule()?;
     let mut lines: Vec<usize> = found.rows.iter().filter_map(|at| facts.get(*at)).map(|f| f.row.line).collect();
     lines.sort_unstable();
@@ -602,19 +616,24 @@ fn finding<'k>(kb: &'k Kb, facts: &[Fact<'_>], found: &audit::Finding) -> Option
     })
 }
 
-fn row<'k>(kb: &'k Kb, fact: &Fact<'_>) -> RowRead<'k> {
-    let row = fact.row;
+/// The work of a set in words.
+pub(super) fn work_said(row: &Row) -> String {
     let unit = match row.work.unit {
         WorkUnit::Repetitions => "",
         WorkUnit::Seconds => " s",
         WorkUnit::Metres => " m",
     };
     let (low, high) = (row.work.low, row.work.high);
+    if low == high { format!("{low}{unit}") } else { format!("{low} to {high}{unit}") }
+}
+
+fn row<'k>(kb: &'k Kb, fact: &Fact<'_>) -> RowRead<'k> {
+    let row = fact.row;
     RowRead {
         line: row.line,
         exercise: Named::row(kb, row.exercise),
         sets: row.sets,
-        work: if low == high { format!("{low}{unit}") } else { format!("{low} to {high}{unit}") },
+        work: work_said(row),
         load_kg: row.load.map(|kg| round(kg.get(), 2)),
         counted: kb.table.rows.get(row.exercise).map_or("", |r| counted_as(r.counted)),
         hard: fact.hard > 0,

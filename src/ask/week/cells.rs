@@ -59,6 +59,7 @@ macro_rules! columns {
 }
 
 columns! {
+    Week = "week", ["weekno", "weeknumber"], false, "number of the week, in a plan of several";
     Day = "day", ["date", "weekday"], true, "Mon, Monday, 1 to 7 or a date as 2026-11-23; as above when empty";
     Exercise = "exercise", ["lift", "movement", "name"], true, "id, name, alias or near spelling";
     Sets = "sets", ["set"], true, "a whole number";
@@ -479,6 +480,23 @@ fn whole(text: &str, comma: bool, bound: Bound) -> Result<u16, Wrong> {
     Ok(value as u16)
 }
 
+/// Number of the week that a line of a plan belongs to; none with the problem noted.
+pub(super) fn week_number(line: usize, text: &str, problems: &mut Vec<CellProblem>) -> Option<u32> {
+    let read = if text.is_empty() { wrong("empty", "write 1, 2 and so on") } else { whole(text, false, bounds::WEEKS) };
+    let noted = |w: Wrong| {
+        problems.push(CellProblem {
+            line,
+            column: Column::Week.name(),
+            value: text.chars().take(LONGEST_CELL).collect(),
+            found: w.found,
+            hint: w.hint,
+            nearest: w.nearest,
+            pointer: "/csv".to_string(),
+        });
+    };
+    read.map(u32::from).map_err(noted).ok()
+}
+
 fn sets(text: &str, comma: bool) -> Result<u16, Wrong> {
     if let Some((sets, reps)) = text.split_once(['x', '×']).filter(|(sets, _)| plain(sets, false).is_some()) {
         let (sets, reps) = (sets.trim(), reps.trim());
@@ -651,10 +669,18 @@ pub(super) fn asked(kb: &Kb, row: &Row) -> RowAsk {
     }
 }
 
+/// The load of a row with its unit, as a lifter writes it.
+pub(super) fn load_said(kb: &Kb, row: &Row) -> String {
+    let load = load_written(kb, row, false);
+    if load == "body" || load.is_empty() { load } else { format!("{load} {}", row.unit) }
+}
+
 /// The cells of a row, in the order of the columns.
 pub(super) fn written(kb: &Kb, row: &Row, since_deload: Option<u16>, comma: bool) -> Vec<String> {
     let weeks = |weeks: Option<u16>| weeks.map_or_else(String::new, |w| w.to_string());
     let cell = |column: &Column| match column {
+        // Not the row but the plan says which week it is.
+        Column::Week => String::new(),
         Column::Day => row.day.short().to_string(),
         Column::Exercise => Named::row(kb, row.exercise).name.to_string(),
         Column::Sets => row.sets.to_string(),

@@ -6,16 +6,26 @@
 
 pub mod audit;
 pub mod cells;
+pub mod deload;
+pub mod mend;
 pub mod table;
+pub mod vary;
 
 use std::path::Path;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Error, json};
+use super::forces::{Sex, body};
+use super::swap::{GymAsk, GymRead, SignRead, SoreAsk, round, signs, sores};
+use super::{Error, Named, bounded, inventory, json};
+use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::week::Week;
+use crate::kb::raw::{People, Training, Urgency};
+use crate::mechanics::anthropometry::Body;
+use crate::rank::Sore;
+use crate::week::audit::Setting;
+use crate::week::{Row, Week};
 use cells::{Column, Typed};
 
 /// A cell as JSON has it: a number or a text.
@@ -73,6 +83,130 @@ pub struct RowAsk {
     /// Words of your own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+}
+
+/// A row as it is told beside another.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RowTold<'k> {
+    /// Day, 1 Monday to 7 Sunday.
+    pub day: u8,
+    /// Its name.
+    pub day_name: &'static str,
+    /// Exercise.
+    pub exercise: Named<'k>,
+    /// Sets.
+    pub sets: u16,
+    /// Work of a set: "8 to 10", "30 s".
+    pub work: String,
+    /// Load as the exercise counts it, kg; absent where the row says none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load_kg: Option<f64>,
+    /// The same as it is written in a table; absent where the row says none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<String>,
+    /// Repetitions left in reserve, where the row says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reserve: Option<f64>,
+}
+
+impl<'k> RowTold<'k> {
+    fn of(kb: &'k Kb, row: &Row) -> Self {
+        Self {
+            day: row.day.number(),
+            day_name: row.day.name(),
+            exercise: Named::row(kb, row.exercise),
+            sets: row.sets,
+            work: audit::work_said(row),
+            load_kg: row.load.map(|kg| round(kg.get(), 2)),
+            load: row.load.map(|_| cells::load_said(kb, row)),
+            reserve: row.reserve,
+        }
+    }
+}
+
+/// The rows of a week as they can be asked again.
+fn rows_asked(kb: &Kb, week: &Week) -> Vec<RowAsk> {
+    week.rows().iter().map(|row| cells::asked(kb, row)).collect()
+}
+
+/// What was asked about the person, the place and what is sore, resolved.
+struct Circumstances {
+    level: Training,
+    inventory: Inventory,
+    sore: Vec<Sore>,
+    body: Body,
+    people: Option<People>,
+    keep: Vec<usize>,
+}
+
+/// The members of a question that say so, whichever question it is.
+struct Said<'r> {
+    level: Option<Training>,
+    gym: Option<&'r GymAsk>,
+    have: &'r [String],
+    improvise: bool,
+    sore: &'r [SoreAsk],
+    body_mass_kg: Option<f64>,
+    sex: Option<Sex>,
+    keep: &'r [usize],
+}
+
+impl Said<'_> {
+    fn resolved(&self, kb: &Kb, week: &Week, notes: &mut Vec<String>) -> Result<Circumstances, Error> {
+        bounded(self.sore, "/sore")?;
+        let line = |(i, line): (usize, &usize)| {
+            week.rows().iter().position(|row| row.line == *line).ok_or_else(|| Error::Unknown {
+                what: "row",
+                given: line.to_string(),
+                pointer: format!("/keep/{i}"),
+                nearest: nearest_lines(week, *line),
+            })
+        };
+        Ok(Circumstances {
+            level: self.level.unwrap_or(Training::Intermediate),
+            sore: sores(kb, self.sore, notes)?,
+            inventory: inventory(kb, self.gym, self.have)?.improvising(self.improvise),
+            body: body(self.body_mass_kg, None, self.sex)?,
+            people: self.sex.map(|sex| if sex == Sex::Female { People::Women } else { People::Men }),
+            keep: self.keep.iter().enumerate().map(line).collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+/// The lines nearest to one that no row stands on.
+fn nearest_lines(week: &Week, line: usize) -> Vec<String> {
+    let mut lines: Vec<usize> = week.rows().iter().map(|row| row.line).collect();
+    lines.sort_by_key(|l| (l.abs_diff(line), *l));
+    lines.iter().take(3).map(usize::to_string).collect()
+}
+
+impl Circumstances {
+    fn setting(&self) -> Setting<'_> {
+        Setting {
+            level: self.level,
+            inventory: &self.inventory,
+            sore: &self.sore,
+            body: &self.body,
+            since_deload: None,
+            signals: &[],
+            mean_points: None,
+            age: None,
+            sets_last_week: None,
+        }
+    }
+
+    fn gym(&self) -> GymRead {
+        let here = &self.inventory;
+        GymRead { id: here.id.clone(), name: here.name.clone(), assumed: here.assumed }
+    }
+}
+
+/// Signs of an emergency among those named; where there are any, the answer ends with them.
+fn emergencies<'k>(kb: &'k Kb, given: &[String]) -> Result<Vec<SignRead<'k>>, Error> {
+    bounded(given, "/signs")?;
+    let mut signs = signs(kb, given)?;
+    signs.retain(|s| s.urgency == Urgency::Emergency);
+    Ok(signs)
 }
 
 /// How a table was written, so that it can be written back the same.
@@ -181,6 +315,14 @@ struct Whole {
 /// [`Error::File`] when it cannot be read, [`Error::Shape`] when it is no table, [`Error::Cells`]
 /// with every cell that is wrong.
 pub fn file(kb: &Kb, path: &Path) -> Result<Read, Error> {
+    file_of_plan(kb, path, None)
+}
+
+/// As [`file()`], one week of a table with several: the one of number `week`.
+///
+/// # Errors
+/// As [`file()`], and [`Error::Conflict`] or [`Error::Unknown`] for a number that the file has not.
+pub fn file_of_plan(kb: &Kb, path: &Path, week: Option<u32>) -> Result<Read, Error> {
     let shown = path.display().to_string();
     let bytes = std::fs::read(path).map_err(|e| Error::File { path: shown.clone(), reason: e.to_string() })?;
     let Ok(text) = std::str::from_utf8(&bytes) else {
@@ -190,10 +332,17 @@ pub fn file(kb: &Kb, path: &Path) -> Result<Read, Error> {
             hint: "save it as CSV in UTF-8".to_string(),
         });
     };
-    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
-        return from_json(kb, &shown, text);
+    if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
+        return table::read_week(kb, text, week);
     }
-    table::read(kb, text)
+    if let Some(week) = week {
+        return Err(Error::Conflict {
+            found: format!("week {week} of {shown}, which holds one week"),
+            pointer: "/week".to_string(),
+            hint: "leave the number out".to_string(),
+        });
+    }
+    from_json(kb, &shown, text)
 }
 
 /// A week from the text of the JSON file called `shown`.

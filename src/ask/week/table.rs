@@ -2,12 +2,13 @@
 //!
 //! Leans on the csv crate. Leaves to others: what a cell means ([`super::cells`]). A table may have
 //! commas, semicolons or tabs between its cells; with semicolons and tabs numbers may have a comma
-//! before their fraction, as spreadsheets write where that is the custom. It is written back so.
+//! before their fraction, as spreadsheets write where that is the custom. It is written back so. A
+//! plan is one table of several weeks, told apart by the column `week`; one of them is read.
 
 use csv::{ReaderBuilder, Terminator, WriterBuilder};
 
 use super::cells::{self, CellProblem, Column, Typed};
-use super::{Form, LONGEST_TEXT, Read, enough};
+use super::{Form, LONGEST_TEXT, MOST_ROWS, Read, enough};
 use crate::ask::Error;
 use crate::kb::Kb;
 use crate::week::Week;
@@ -15,11 +16,20 @@ use crate::week::Week;
 /// The byte order mark that some spreadsheets put before UTF-8.
 const MARK: &str = "\u{feff}";
 
-/// Reads a table.
+/// Reads a table of one week.
 ///
 /// # Errors
-/// [`Error::Shape`] for a text that is no table, [`Error::Cells`] with every cell that is wrong.
+/// [`Error::Shape`] for a text that is no table, or of several weeks; [`Error::Cells`] with every
+/// cell that is wrong.
 pub fn read(kb: &Kb, text: &str) -> Result<Read, Error> {
+    read_week(kb, text, None)
+}
+
+/// Reads one week of a table: the one of number `week`, or the only one.
+///
+/// # Errors
+/// As [`read`], and [`Error::Unknown`] for a number that the table has not.
+pub fn read_week(kb: &Kb, text: &str, week: Option<u32>) -> Result<Read, Error> {
     if text.len() > LONGEST_TEXT {
         return Err(shape(format!("a table of {} bytes", text.len()), "keep it to one week"));
     }
@@ -41,10 +51,11 @@ pub fn read(kb: &Kb, text: &str) -> Result<Read, Error> {
     };
     let mut problems = Vec::new();
     let columns = columns(header, &mut problems);
+    let rows = of_one_week(&columns, rows, week, &mut problems)?;
     enough(rows.len(), "/csv")?;
-    let decimal_comma = decimal_comma(delimiter, &columns, rows);
+    let decimal_comma = decimal_comma(delimiter, &columns, &rows);
     let mut typed = Vec::with_capacity(rows.len());
-    for record in rows {
+    for record in &rows {
         let mut row = Typed::new(record.line, "/csv".to_string());
         for (column, cell) in columns.iter().zip(&record.cells) {
             if let Some(column) = column {
@@ -154,9 +165,71 @@ fn columns(header: &Record, problems: &mut Vec<CellProblem>) -> Vec<Option<Colum
     columns
 }
 
+/// The lines of one week. Without a column that numbers the weeks it is all of them; an empty number
+/// is that of the line above.
+fn of_one_week<'r>(
+    columns: &[Option<Column>],
+    rows: &'r [Record],
+    asked: Option<u32>,
+    problems: &mut Vec<CellProblem>,
+) -> Result<Vec<&'r Record>, Error> {
+    let pointer = || "/week".to_string();
+    let Some(at) = columns.iter().position(|c| *c == Some(Column::Week)) else {
+        return match asked {
+            None => Ok(rows.iter().collect()),
+            Some(asked) => Err(Error::Conflict {
+                found: format!("week {asked} of a table without a column \"week\""),
+                pointer: pointer(),
+                hint: "leave the number out".to_string(),
+            }),
+        };
+    };
+    let mut numbered: Vec<(u32, &Record)> = Vec::with_capacity(rows.len());
+    let mut above = None;
+    for record in rows {
+        let text = record.cells.get(at).map_or("", |cell| cell.trim());
+        let number = match above {
+            Some(above) if text.is_empty() => Some(above),
+            _ => cells::week_number(record.line, text, problems),
+        };
+        if let Some(number) = number {
+            above = Some(number);
+            numbered.push((number, record));
+        }
+    }
+    if problems.iter().any(|p| p.column == Column::Week.name()) {
+        // No week can be told from the others: what else is wrong is told of as many as make one.
+        return Ok(rows.iter().take(MOST_ROWS).collect());
+    }
+    let mut weeks: Vec<u32> = numbered.iter().map(|(number, _)| *number).collect();
+    weeks.sort_unstable();
+    weeks.dedup();
+    let wanted = match (asked, weeks.as_slice()) {
+        (Some(asked), all) if !all.contains(&asked) => {
+            weeks.sort_by_key(|week| week.abs_diff(asked));
+            return Err(Error::Unknown {
+                what: "week of the plan",
+                given: asked.to_string(),
+                pointer: pointer(),
+                nearest: weeks.iter().take(3).map(u32::to_string).collect(),
+            });
+        }
+        (Some(asked), _) => Some(asked),
+        (None, [first, .., last]) => {
+            return Err(Error::Shape {
+                found: format!("a plan of several weeks, {first} to {last}"),
+                pointer: "/csv".to_string(),
+                hint: "name one of them (--week N), or keep the lines of one".to_string(),
+            });
+        }
+        (None, only) => only.first().copied(),
+    };
+    Ok(numbered.into_iter().filter(|(number, _)| Some(*number) == wanted).map(|(_, record)| record).collect())
+}
+
 /// Whether numbers are written with a comma: as the first that has a fraction says, else as is the
 /// custom beside the delimiter.
-fn decimal_comma(delimiter: u8, columns: &[Option<Column>], rows: &[Record]) -> bool {
+fn decimal_comma(delimiter: u8, columns: &[Option<Column>], rows: &[&Record]) -> bool {
     let at = |column: Column| columns.iter().position(|c| *c == Some(column));
     let cells =
         [Column::Load, Column::Rir].into_iter().filter_map(at).flat_map(|at| rows.iter().map(move |r| r.cells.get(at)));
@@ -171,24 +244,44 @@ impl Week {
     /// # Errors
     /// [`Error::Internal`] when the table cannot be written, which no week makes it do.
     pub fn to_csv(&self, kb: &Kb, form: &Form) -> Result<String, Error> {
-        let fault = |e: String| Error::Internal(format!("the table cannot be written: {e}"));
-        let rows: Vec<Vec<String>> =
-            self.rows().iter().map(|row| cells::written(kb, row, self.since_deload, form.decimal_comma)).collect();
-        let filled = |at: usize| rows.iter().any(|row| row.get(at).is_some_and(|cell| !cell.is_empty()));
-        let shown: Vec<usize> = (0..Column::ALL.len())
-            .filter(|at| Column::ALL.get(*at).is_some_and(|c| c.needed()) || filled(*at))
-            .collect();
-        let mut out = WriterBuilder::new()
-            .delimiter(form.delimiter)
-            .terminator(Terminator::CRLF)
-            .from_writer(if form.mark { MARK.as_bytes().to_vec() } else { Vec::new() });
-        let names = shown.iter().filter_map(|at| Column::ALL.get(*at)).map(|c| c.name());
-        out.write_record(names).map_err(|e| fault(e.to_string()))?;
-        for row in &rows {
-            let cells = shown.iter().filter_map(|at| row.get(*at));
-            out.write_record(cells).map_err(|e| fault(e.to_string()))?;
-        }
-        let bytes = out.into_inner().map_err(|e| fault(e.to_string()))?;
-        String::from_utf8(bytes).map_err(|e| fault(e.to_string()))
+        let comma = form.decimal_comma;
+        let rows = self.rows().iter().map(|row| cells::written(kb, row, self.since_deload, comma));
+        written(&rows.collect::<Vec<_>>(), form)
     }
+}
+
+/// Several weeks as one table, each under its number; [`read_week`] reads one of them.
+///
+/// # Errors
+/// As [`Week::to_csv`].
+pub fn plan_to_csv(kb: &Kb, weeks: &[(u32, Week)], form: &Form) -> Result<String, Error> {
+    let comma = form.decimal_comma;
+    let numbered = |number: u32, cells: Vec<String>| -> Vec<String> {
+        let with = |(column, cell): (&Column, String)| if *column == Column::Week { number.to_string() } else { cell };
+        Column::ALL.iter().zip(cells).map(with).collect()
+    };
+    let of = |(number, week): &(u32, Week)| -> Vec<Vec<String>> {
+        let cells = |row| numbered(*number, cells::written(kb, row, week.since_deload, comma));
+        week.rows().iter().map(cells).collect()
+    };
+    written(&weeks.iter().flat_map(of).collect::<Vec<_>>(), form)
+}
+
+fn written(rows: &[Vec<String>], form: &Form) -> Result<String, Error> {
+    let fault = |e: String| Error::Internal(format!("the table cannot be written: {e}"));
+    let filled = |at: usize| rows.iter().any(|row| row.get(at).is_some_and(|cell| !cell.is_empty()));
+    let shown: Vec<usize> =
+        (0..Column::ALL.len()).filter(|at| Column::ALL.get(*at).is_some_and(|c| c.needed()) || filled(*at)).collect();
+    let mut out = WriterBuilder::new()
+        .delimiter(form.delimiter)
+        .terminator(Terminator::CRLF)
+        .from_writer(if form.mark { MARK.as_bytes().to_vec() } else { Vec::new() });
+    let names = shown.iter().filter_map(|at| Column::ALL.get(*at)).map(|c| c.name());
+    out.write_record(names).map_err(|e| fault(e.to_string()))?;
+    for row in rows {
+        let cells = shown.iter().filter_map(|at| row.get(*at));
+        out.write_record(cells).map_err(|e| fault(e.to_string()))?;
+    }
+    let bytes = out.into_inner().map_err(|e| fault(e.to_string()))?;
+    String::from_utf8(bytes).map_err(|e| fault(e.to_string()))
 }

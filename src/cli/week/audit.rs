@@ -20,7 +20,7 @@ use crate::units::trim;
 pub fn run(engine: &Engine, asked: &args::WeekAudit, as_json: bool) -> Result<Outcome, Error> {
     let request = request(engine.kb(), asked)?;
     let reply = match &asked.file {
-        Some(path) => of_week(engine, &week::file(engine.kb(), path)?, &request)?,
+        Some(path) => of_week(engine, &week::file_of_plan(engine.kb(), path, asked.week)?, &request)?,
         // Without a file there is a sign; what is no emergency asks for the week.
         None => answer(engine, &request)?,
     };
@@ -50,6 +50,8 @@ fn request(kb: &Kb, asked: &args::WeekAudit) -> Result<Request, Error> {
         weeks_since_deload: asked.weeks_since_deload,
         deload_signals: asked.deload_signal.clone(),
         mean_points: asked.mean_points,
+        age: asked.age,
+        sets_last_week: asked.sets_last_week,
         signs: asked.sign.clone(),
         ..Request::default()
     })

@@ -83,7 +83,17 @@ pub(super) fn complete(c: &Context<'_>, out: &mut Vec<Problem>) {
         );
         wrong("/deload", found, "low ends not above high ends, shares below 1");
     }
+    let m = &v.mending;
+    let costs = [m.swap, m.swap_loss, m.move_day, m.move_to_free_day, m.set_off, m.set_on, m.drop, m.main_lift];
+    let sound = costs.iter().all(|c| c.is_finite() && (0.0..=MOST_COST).contains(c));
+    if !(sound && (0.0..=100.0).contains(&m.tolerance_percent) && m.added_sets > 0) {
+        let found = format!("{costs:?}, {} %, {} sets", m.tolerance_percent, m.added_sets);
+        wrong("/mending", found, "costs from 0 to 100, a tolerance from 0 to 100 %, a set at least");
+    }
 }
+
+/// Most that one change of a week may cost.
+const MOST_COST: f64 = 100.0;
 
 /// Every rule of the program once, with limits where it has some, and no other.
 fn rules(p: &Placed<raw::WeekFigures>, out: &mut Vec<Problem>) {
@@ -207,6 +217,7 @@ pub(super) fn bases(v: &raw::WeekFigures) -> impl Iterator<Item = (String, &Stri
         ("/counting/basis", &v.counting.basis),
         ("/spacing/basis", &v.spacing.basis),
         ("/deload/basis", &v.deload.basis),
+        ("/mending/basis", &v.mending.basis),
         ("/basis", &v.basis),
     ];
     rules.chain(tiers).chain(balances).chain(signals).chain(one.map(|(step, basis)| (step.to_string(), basis)))

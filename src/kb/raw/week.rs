@@ -246,6 +246,41 @@ pub struct Deload {
     pub reserve_more: f64,
     /// Share of the usual sets below which the last seven days were light enough already.
     pub light_already: f64,
+    /// Age, years, above which one is due as early as for the advanced.
+    pub older_than: u16,
+    /// What the figures stand on: the id of a source, `memory` or `practice`.
+    pub basis: String,
+}
+
+/// What a change of a week costs when the smallest is looked for, and how far a change may go.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mending {
+    /// Another exercise in a row's place.
+    pub swap: f64,
+    /// Most that a poor stand-in costs beside that; the best costs nothing more.
+    pub swap_loss: f64,
+    /// A row on another day.
+    pub move_day: f64,
+    /// What it costs beside that where the day was free.
+    pub move_to_free_day: f64,
+    /// Each set taken off.
+    pub set_off: f64,
+    /// Each set put on.
+    pub set_on: f64,
+    /// A row left out.
+    pub drop: f64,
+    /// What any change to a main lift costs beside that.
+    pub main_lift: f64,
+    /// How far the sets of a muscle may fall, per cent.
+    #[schemars(extend("x-unit" = "%"))]
+    pub tolerance_percent: f64,
+    /// How many repetitions more than the row has a stand-in may need at least to be hard.
+    pub repetitions_more: u16,
+    /// How many stand-ins are looked at for each row.
+    pub stand_ins: usize,
+    /// Sets of a row that is put on.
+    pub added_sets: u16,
     /// What the figures stand on: the id of a source, `memory` or `practice`.
     pub basis: String,
 }
@@ -287,6 +322,8 @@ pub struct WeekFigures {
     pub spacing: Spacing,
     /// A week of lighter training.
     pub deload: Deload,
+    /// The smallest change.
+    pub mending: Mending,
     /// Signs that it is due early.
     pub deload_signals: Vec<DeloadSignal>,
     /// Source id, `memory` or `practice`, of what has none of its own.

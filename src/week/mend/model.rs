@@ -15,6 +15,8 @@ pub struct Way {
     pub cost: u32,
     /// The day it is done on; none where nothing is done.
     pub day: Option<Day>,
+    /// The exercise, as any number that tells it from others.
+    pub exercise: usize,
     /// Coach's points.
     pub points: u32,
     /// Hard sets of the highest tier of spine load.
@@ -71,6 +73,9 @@ pub struct Limits {
     pub days_in_row: Option<u32>,
     /// Muscles with the fewest sets, in hundredths.
     pub muscles_least: Vec<(usize, u32)>,
+    /// Muscles with what must be left of their sets even where the fewest cannot be kept, in
+    /// hundredths.
+    pub muscles_floor: Vec<(usize, u32)>,
     /// Muscles with the most sets, in hundredths.
     pub muscles_most: Vec<(usize, u32)>,
     /// Regions with the most hard sets at a high grade.
@@ -79,8 +84,12 @@ pub struct Limits {
     pub sore: Vec<u32>,
     /// Whether rows that the gym cannot do must go.
     pub kit: bool,
+    /// Whether no exercise may come to stand twice in a day.
+    pub once_a_day: bool,
     /// Wanted patterns, as positions in the list, that some row must answer.
     pub patterns: Vec<usize>,
+    /// Wanted patterns that none answers yet, and one should.
+    pub missing: Vec<usize>,
     /// Balances, as positions in the list, to be kept.
     pub balances: Vec<BalanceLimit>,
 }
@@ -110,6 +119,8 @@ pub struct BalanceLimit {
 /// all be met, last first: a sore region and the kit are never given up for a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ask {
+    /// No exercise twice in a day that is not there twice already.
+    OnceADay,
     /// Nothing that the gym cannot do.
     Kit,
     /// Nothing beyond the soreness of a sore region, by position in the list.
@@ -142,12 +153,36 @@ pub enum Ask {
     DaysInRow,
     /// Most sets of a muscle.
     MuscleMost(usize),
+    /// What must be left of a muscle's sets.
+    MuscleFloor(usize),
     /// Fewest sets of a muscle.
     MuscleLeast(usize),
     /// A balance, by position in the list.
     Balance(usize),
     /// A wanted pattern, by position in the list.
     Pattern(usize),
+    /// A wanted pattern that no row answers yet, by position in the list.
+    Missing(usize),
+}
+
+impl Ask {
+    /// What each one that is wanting costs, in thousandths of a change, where a mend may want some
+    /// of it: for muscles by the hundredth of a set. A loss of the least that sets come in outweighs
+    /// a dozen changes (practice).
+    const fn price(self) -> Option<i64> {
+        match self {
+            Self::MuscleLeast(_) => Some(10_000),
+            Self::MuscleFloor(_) => Some(20_000),
+            Self::Balance(_) => Some(300_000),
+            Self::Pattern(_) => Some(500_000),
+            Self::Missing(_) => Some(100_000),
+            _ => None,
+        }
+    }
+
+    const fn has_price(self) -> bool {
+        self.price().is_some()
+    }
 }
 
 /// A week to mend: each row with its ways, and the limits.
@@ -169,9 +204,19 @@ pub struct Mended {
     pub cost: i64,
     /// What no mend can cost less than; the cost itself where it is proven to be the least.
     pub least: i64,
-    /// What could not be met: in each list asks that cannot be met together, the first of which
-    /// was given up.
-    pub given_up: Vec<Vec<Ask>>,
+    /// What could not be met.
+    pub given_up: Vec<GivenUp>,
+}
+
+/// An ask that could not be met, or not in full.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenUp {
+    /// The ask.
+    pub ask: Ask,
+    /// Whether rows without another way break it by themselves.
+    pub by_fixed_rows: bool,
+    /// Asks that it cannot be met beside; empty where that is not plain.
+    pub beside: Vec<Ask>,
 }
 
 impl Mended {
@@ -193,59 +238,78 @@ pub enum Error {
     Solver(#[from] solve::Unsolved),
 }
 
+impl Error {
+    /// Whether there may be a mend that was not found in time.
+    #[must_use]
+    pub const fn is_out_of_time(&self) -> bool {
+        matches!(self, Self::Solver(solve::Unsolved::OutOfTime(_)))
+    }
+}
+
 impl Model {
     /// The cheapest mend that meets every ask.
     ///
     /// # Errors
     /// [`Error::Conflict`] with asks that cannot be met together; else [`Error::Solver`].
     pub fn solve(&self, limit: Duration) -> Result<Mended, Error> {
-        let (task, asks) = self.task();
-        self.solve_with(&task, &asks, &[], limit)
+        let (task, asks) = self.task(false);
+        self.solve_with(&task, &asks, limit).map(|(mended, _)| mended)
     }
 
-    /// The cheapest mend that meets all that can be met: while asks contradict one another, the
-    /// last of them in the order of [`Ask`] is given up.
+    /// The cheapest mend that meets all that can be met. What a week must keep (sets of a muscle,
+    /// patterns, balances) has a price here, far above that of any change, so that as little as
+    /// possible of it is lost. What rows without another way break is loosened to what they do.
     ///
     /// # Errors
-    /// [`Error::Solver`]; [`Error::Conflict`] where a row has no way at all.
+    /// [`Error::Solver`]; [`Error::Conflict`] where rows without another way break asks together.
     pub fn solve_as_far_as_possible(&self, limit: Duration) -> Result<Mended, Error> {
-        let (task, asks) = self.task();
-        let mut without: Vec<usize> = Vec::new();
-        let mut given_up = Vec::new();
-        loop {
-            match self.solve_with(&task, &asks, &without, limit) {
-                Ok(mended) => return Ok(Mended { given_up, ..mended }),
-                Err(Error::Conflict(mut conflict)) => {
-                    conflict.reverse();
-                    let last = conflict.first().and_then(|last| asks.iter().position(|a| a == last));
-                    let Some(last) = last else { return Err(Error::Conflict(conflict)) };
-                    without.push(last);
-                    given_up.push(conflict);
-                }
-                Err(e) => return Err(e),
-            }
-        }
+        let (task, asks) = self.task(true);
+        let (task, forced) = task.loosened();
+        let (mended, paid) = self.solve_with(&task, &asks, limit)?;
+        let fixed = forced.iter().filter_map(|g| asks.get(*g)).map(|ask| GivenUp {
+            ask: *ask,
+            by_fixed_rows: true,
+            beside: Vec::new(),
+        });
+        let given_up = fixed.chain(Self::reasons(&task, &asks, &paid)).collect();
+        Ok(Mended { given_up, ..mended })
     }
 
-    fn solve_with(&self, task: &Task, asks: &[Ask], without: &[usize], limit: Duration) -> Result<Mended, Error> {
-        let active = |group: usize| !without.contains(&group);
-        match task.solve(active, limit) {
-            Ok(solved) => Ok(Mended {
-                ways: solved.chosen.into_iter().take(self.rows.len()).collect(),
-                cost: solved.cost,
-                least: solved.least,
-                given_up: Vec::new(),
-            }),
+    fn solve_with(&self, task: &Task, asks: &[Ask], limit: Duration) -> Result<(Mended, Vec<usize>), Error> {
+        match task.solve(|_| true, limit) {
+            Ok(solved) => {
+                let mended = Mended {
+                    ways: solved.chosen.into_iter().take(self.rows.len()).collect(),
+                    cost: solved.cost,
+                    least: solved.least - solved.fines,
+                    given_up: Vec::new(),
+                };
+                Ok((mended, solved.paid))
+            }
             Err(solve::Unsolved::Impossible) => {
-                let groups = task.conflict(active, limit)?;
+                let groups = task.conflict(|_| true, limit)?;
                 Err(Error::Conflict(groups.iter().filter_map(|g| asks.get(*g)).copied().collect()))
             }
             Err(e) => Err(e.into()),
         }
     }
 
+    /// Why each ask that was paid for could not be met, as far as that is plain: first beside the
+    /// firm asks alone, else beside those that were met too.
+    fn reasons(task: &Task, asks: &[Ask], paid: &[usize]) -> Vec<GivenUp> {
+        let told = |group: &usize| {
+            let firm = |g: usize| asks.get(g).is_some_and(|a| !a.has_price());
+            let alone = task.plain_conflict(|g| g == *group || firm(g), *group);
+            let found = alone.or_else(|| task.plain_conflict(|g| g == *group || !paid.contains(&g), *group));
+            let others = found.unwrap_or_default().into_iter().filter(|g| g != group);
+            let beside = others.filter_map(|g| asks.get(g)).copied().collect();
+            asks.get(*group).map(|ask| GivenUp { ask: *ask, by_fixed_rows: false, beside })
+        };
+        paid.iter().filter_map(told).collect()
+    }
+
     /// The same in measures, flags and demands; the ask of each group of demands beside it.
-    fn task(&self) -> (Task, Vec<Ask>) {
+    fn task(&self, priced: bool) -> (Task, Vec<Ask>) {
         let mut asked = self.asked();
         asked.sort_by_key(|(ask, _)| *ask);
         let mut asks: Vec<Ask> = asked.iter().map(|(ask, _)| *ask).collect();
@@ -274,7 +338,8 @@ impl Model {
                     }
                 });
             }
-            task.demands.push(Demand { group, parts, most: asked.most });
+            let price = ask.price().filter(|_| priced);
+            task.demands.push(Demand { group, parts, most: asked.most, price });
         }
         task.measures = measures.len();
         let adds = |way: &Way| {
@@ -287,11 +352,16 @@ impl Model {
             .map(|ways| ways.iter().map(|way| solve::Choice { cost: i64::from(way.cost), adds: adds(way) }).collect())
             .collect();
         for at in 0..self.limits.balances.len() {
-            let lets_go = |share| {
-                let adds = measures.iter().position(|m| *m == Measure::LetGo(at, share)).map(|m| (m, 1));
-                solve::Choice { cost: 0, adds: adds.into_iter().collect() }
+            let lets_go = |what: &[Measure]| {
+                let adds = what.iter().filter_map(|w| measures.iter().position(|m| m == w)).map(|m| (m, 1));
+                solve::Choice { cost: 0, adds: adds.collect() }
             };
-            task.items.push(vec![lets_go(true), lets_go(false)]);
+            let (share, difference) = (Measure::LetGo(at, true), Measure::LetGo(at, false));
+            task.items.push(vec![
+                lets_go(&[share]),
+                lets_go(&[difference]),
+                lets_go(&[share, difference, Measure::Unbalanced(at)]),
+            ]);
         }
         (task, asks)
     }
@@ -305,6 +375,11 @@ impl Model {
         let one = |m: Measure| vec![(Plain::Amount(m), 1)];
         let any = |m: fn(Day) -> Measure, day: Day| (Plain::Above(m(day), 0), 1);
 
+        if limits.once_a_day {
+            for (day, exercise) in self.could_meet() {
+                at_most(Ask::OnceADay, one(Measure::Same(day, exercise)), 1);
+            }
+        }
         if limits.kit {
             at_most(Ask::Kit, one(Measure::NoKit), 0);
         }
@@ -370,13 +445,14 @@ impl Model {
         for (muscle, most) in &limits.muscles_most {
             at_most(Ask::MuscleMost(*muscle), one(Measure::Muscle(*muscle)), *most);
         }
-        for (muscle, least) in &limits.muscles_least {
-            let parts = vec![(Plain::Amount(Measure::Muscle(*muscle)), -1)];
-            out.push((Ask::MuscleLeast(*muscle), Asked { parts, most: -i64::from(*least) }));
+        let fewest = limits.muscles_least.iter().map(|(muscle, least)| (Ask::MuscleLeast(*muscle), muscle, least));
+        let floors = limits.muscles_floor.iter().map(|(muscle, least)| (Ask::MuscleFloor(*muscle), muscle, least));
+        for (ask, muscle, least) in fewest.chain(floors) {
+            out.push((ask, Asked::of_amounts(&[(Measure::Muscle(*muscle), -1)], -i64::from(*least))));
         }
-        for at in &limits.patterns {
-            let parts = vec![(Plain::Amount(Measure::Pattern(*at)), -1)];
-            out.push((Ask::Pattern(*at), Asked { parts, most: -1 }));
+        let there = limits.patterns.iter().map(|at| (Ask::Pattern(*at), *at));
+        for (ask, at) in there.chain(limits.missing.iter().map(|at| (Ask::Missing(*at), *at))) {
+            out.push((ask, Asked::of_amounts(&[(Measure::Pattern(at), -1)], -1)));
         }
         for (at, limit) in limits.balances.iter().enumerate() {
             for left in [true, false] {
@@ -390,8 +466,27 @@ impl Model {
                 let most = i64::from(limit.least_difference) - 1;
                 out.push((Ask::Balance(limit.balance), Asked::of_amounts(&parts, most)));
             }
+            out.push((Ask::Balance(limit.balance), Asked::of_amounts(&[(Measure::Unbalanced(at), 1)], 0)));
         }
         out
+    }
+
+    /// Days with exercises that more than one row could bring there, and that do not stand there
+    /// twice already.
+    fn could_meet(&self) -> Vec<(Day, usize)> {
+        let place = |way: &Way| way.day.map(|day| (day, way.exercise));
+        let mut all: Vec<(Day, usize)> = Vec::new();
+        for ways in &self.rows {
+            let mut mine: Vec<(Day, usize)> = ways.iter().filter_map(place).collect();
+            mine.sort_unstable();
+            mine.dedup();
+            all.extend(mine);
+        }
+        all.sort_unstable();
+        let several = all.chunk_by(|a, b| a == b).filter(|same| same.len() > 1);
+        let now: Vec<(Day, usize)> = self.rows.iter().filter_map(|ways| ways.first().and_then(place)).collect();
+        let once = |at: &(Day, usize)| now.iter().filter(|n| *n == at).count() < 2;
+        several.filter_map(|same| same.first().copied()).filter(once).collect()
     }
 
     /// A number that one side of a balance cannot exceed.
@@ -414,12 +509,15 @@ enum Measure {
     OpenRow(Day),
     HeavyPull(Day),
     Used(Day),
+    Same(Day, usize),
     Points,
     Muscle(usize),
     Pattern(usize),
     Side(usize, bool),
     /// For a balance, by position among the limits: its share, or its difference, is let go.
     LetGo(usize, bool),
+    /// Both are, so that the balance is lost.
+    Unbalanced(usize),
 }
 
 impl Measure {
@@ -445,6 +543,7 @@ impl Measure {
             Self::OpenRow(day) => on(day, u32::from(way.open_row)),
             Self::HeavyPull(day) => on(day, u32::from(way.heavy_pull)),
             Self::Used(day) => on(day, 1),
+            Self::Same(day, exercise) => on(day, u32::from(way.exercise == exercise)),
             Self::Points => i64::from(way.points),
             Self::Muscle(muscle) => listed(&way.muscles, muscle),
             Self::Pattern(at) => yes(way.patterns.contains(&at)),
@@ -455,7 +554,7 @@ impl Measure {
                 .map(|(_, l, r)| i64::from(if left { *l } else { *r }))
                 .sum(),
             // No row does; the balance has an item of its own.
-            Self::LetGo(..) => 0,
+            Self::LetGo(..) | Self::Unbalanced(_) => 0,
         }
     }
 }

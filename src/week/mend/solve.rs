@@ -47,6 +47,8 @@ pub struct Demand {
     pub parts: Vec<Part>,
     /// The number.
     pub most: i64,
+    /// What each one above the number costs; where there is none, there must be none above it.
+    pub price: Option<i64>,
 }
 
 /// The whole task.
@@ -69,16 +71,12 @@ pub struct Solved {
     pub chosen: Vec<usize>,
     /// Their cost.
     pub cost: i64,
-    /// What the cost cannot be below; the cost itself where it is proven to be the least.
+    /// What demands with a price cost besides.
+    pub fines: i64,
+    /// What both together cannot be below; their sum where it is proven to be the least.
     pub least: i64,
-}
-
-impl Solved {
-    /// Whether nothing cheaper can be.
-    #[must_use]
-    pub const fn proven(&self) -> bool {
-        self.least >= self.cost
-    }
+    /// Groups of the demands that are paid for, in order.
+    pub paid: Vec<usize>,
 }
 
 /// Why there is no answer.
@@ -95,31 +93,81 @@ pub enum Unsolved {
     Solver(String),
 }
 
+/// Fines up to which an answer is proven to the last unit of its cost.
+const FINES: i64 = 10_000_000;
+
+/// What is looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Aim {
+    /// The cheapest choices, prices of demands included.
+    Cheapest,
+    /// Any choices that meet all demands, those with a price too.
+    Any,
+    /// Any parts of choices that do: where there are none there are no choices either.
+    Parts,
+}
+
 impl Task {
     /// The cheapest choices. Only groups for which `active` is true count. The same task gives the
-    /// same answer, as long as `limit` is not hit.
+    /// same answer, as long as `limit` is not hit; then it may be any that meets the demands.
     ///
     /// # Errors
     /// [`Unsolved`].
     pub fn solve(&self, active: impl Fn(usize) -> bool, limit: Duration) -> Result<Solved, Unsolved> {
-        let demands: Vec<&Demand> =
-            self.demands.iter().filter(|d| active(d.group) && self.greatest(d) > d.most).collect();
-        let cheapest: Option<Vec<usize>> = self.items.iter().map(|choices| cheapest(choices)).collect();
+        let left = self.left(active, Aim::Cheapest)?;
+        let cheapest: Option<Vec<usize>> = left.open.iter().zip(&self.items).map(|(o, c)| cheapest(o, c)).collect();
         let cheapest = cheapest.ok_or(Unsolved::Impossible)?;
         // What costs least of all needs no solver where it meets the demands.
-        if self.meets(&cheapest, demands.iter().copied()) {
+        if self.excesses(&cheapest, &left.demands).next().is_none() {
             let cost = self.cost(&cheapest);
-            return Ok(Solved { chosen: cheapest, cost, least: cost });
+            return Ok(Solved { chosen: cheapest, cost, fines: 0, least: cost, paid: Vec::new() });
         }
-        self.search(&demands, limit)
+        match self.search(&left, Aim::Cheapest, limit) {
+            // Any answer at all is of use where none is worse than another by a price.
+            Err(Unsolved::OutOfTime(_)) if left.demands.iter().all(|d| d.price.is_none()) => {
+                self.search(&left, Aim::Any, limit)
+            }
+            found => found,
+        }
+    }
+
+    /// The task with every demand that is broken whatever is chosen, and has no price, loosened to
+    /// what cannot be helped; and the groups of those, in order. A sum of several is loosened only by
+    /// what each item adds at least, so that choices may still contradict one another.
+    #[must_use]
+    pub fn loosened(&self) -> (Self, Vec<usize>) {
+        let mut task = self.clone();
+        let least_of = |measure: usize| -> i64 {
+            let adds = |c: &Choice| c.adds.iter().find(|(m, _)| *m == measure).map_or(0, |(_, amount)| *amount);
+            self.items.iter().map(|choices| choices.iter().map(adds).min().unwrap_or(0)).sum()
+        };
+        let mut groups = Vec::new();
+        for demand in task.demands.iter_mut().filter(|d| d.price.is_none()) {
+            let part = |part: &Part| match *part {
+                Part::Measure(measure, times) => times * least_of(measure),
+                Part::Flag(flag, times) => {
+                    self.flags.get(flag).map_or(0, |f| if least_of(f.measure) > f.over { times } else { 0 })
+                }
+            };
+            let rising = demand.parts.iter().all(|p| !matches!(p, Part::Measure(_, times) if *times < 0));
+            let least: i64 = demand.parts.iter().map(part).sum();
+            if rising && least > demand.most {
+                demand.most = least;
+                groups.push(demand.group);
+            }
+        }
+        groups.sort_unstable();
+        groups.dedup();
+        (task, groups)
     }
 
     /// Groups of demands that cannot be met together, though they can when any one of them is left
     /// out. Groups are tried in order, the last ones first to go, so that the first ones stay out
-    /// of a conflict where others make one alone.
+    /// of a conflict where others make one alone. A group of which no answer comes within `limit`
+    /// stays.
     ///
     /// # Errors
-    /// [`Unsolved`] other than that it is impossible.
+    /// [`Unsolved`] other than that it is impossible or takes too long.
     pub fn conflict(&self, active: impl Fn(usize) -> bool, limit: Duration) -> Result<Vec<usize>, Unsolved> {
         let mut groups: Vec<usize> = self.demands.iter().map(|d| d.group).filter(|g| active(*g)).collect();
         groups.sort_unstable();
@@ -127,13 +175,85 @@ impl Task {
         let mut kept = groups.clone();
         for group in groups {
             let without: Vec<usize> = kept.iter().copied().filter(|g| *g != group).collect();
-            match self.solve(|g| without.contains(&g), limit) {
+            let possible =
+                self.left(|g| without.contains(&g), Aim::Any).and_then(|left| self.search(&left, Aim::Any, limit));
+            match possible {
                 Err(Unsolved::Impossible) => kept = without,
-                Ok(_) => {}
+                Ok(_) | Err(Unsolved::OutOfTime(_)) => {}
                 Err(e) => return Err(e),
             }
         }
         Ok(kept)
+    }
+
+    /// As [`Task::conflict`], by parts of choices and hence at once and the same every time; none
+    /// where the active groups can be met by parts. `also` is part of it in any case.
+    #[must_use]
+    pub fn plain_conflict(&self, active: impl Fn(usize) -> bool, also: usize) -> Option<Vec<usize>> {
+        let mut kept: Vec<usize> = self.demands.iter().map(|d| d.group).filter(|g| active(*g)).collect();
+        kept.sort_unstable();
+        kept.dedup();
+        if !self.is_plainly_impossible(&kept) {
+            return None;
+        }
+        for group in kept.clone().into_iter().filter(|g| *g != also) {
+            let without: Vec<usize> = kept.iter().copied().filter(|g| *g != group).collect();
+            if self.is_plainly_impossible(&without) {
+                kept = without;
+            }
+        }
+        Some(kept)
+    }
+
+    fn is_plainly_impossible(&self, groups: &[usize]) -> bool {
+        let left = self.left(|g| groups.contains(&g), Aim::Parts);
+        let found = left.and_then(|left| self.search(&left, Aim::Parts, Duration::MAX));
+        matches!(found, Err(Unsolved::Impossible))
+    }
+
+    /// What is left to decide once the plain consequences are drawn: choices that break a demand
+    /// whatever the others are drop out, and with them demands that nothing can break any more.
+    fn left(&self, active: impl Fn(usize) -> bool, aim: Aim) -> Result<Left<'_>, Unsolved> {
+        let asked: Vec<&Demand> = self.demands.iter().filter(|d| active(d.group)).collect();
+        let firm = |demand: &&&Demand| aim != Aim::Cheapest || demand.price.is_none();
+        let mut open: Vec<Vec<usize>> = self.items.iter().map(|choices| (0..choices.len()).collect()).collect();
+        loop {
+            let mut dropped = false;
+            for demand in asked.iter().filter(firm) {
+                // Flags could only add to it.
+                let ends: Vec<(i64, i64)> =
+                    open.iter().zip(&self.items).map(|(open, choices)| ends(demand, open, choices)).collect();
+                let least: i64 = ends.iter().map(|(least, _)| least).sum();
+                if least > demand.most {
+                    return Err(Unsolved::Impossible);
+                }
+                let room = demand.most - least;
+                for ((open, choices), (lowest, highest)) in open.iter_mut().zip(&self.items).zip(&ends) {
+                    if highest - lowest > room {
+                        let before = open.len();
+                        open.retain(|at| choices.get(*at).is_some_and(|c| amount(demand, c) - lowest <= room));
+                        dropped |= open.len() < before;
+                    }
+                }
+            }
+            if !dropped {
+                break;
+            }
+        }
+        let greatest = |d: &Demand| -> i64 {
+            let flags: i64 = d.parts.iter().map(|p| if let Part::Flag(_, n) = p { *n } else { 0 }).sum();
+            open.iter().zip(&self.items).map(|(open, choices)| ends(d, open, choices).1).sum::<i64>() + flags
+        };
+        let mut demands: Vec<&Demand> = asked.into_iter().filter(|d| greatest(d) > d.most).collect();
+        // Of two demands of one sum, the stricter one says all.
+        let stricter = |a: &Demand, b: &Demand| {
+            a.parts == b.parts && a.most < b.most && (aim != Aim::Cheapest || a.price.is_none())
+        };
+        let all = demands.clone();
+        demands.retain(|d| !all.iter().any(|other| stricter(other, d)));
+        demands.dedup_by(|a, b| a.parts == b.parts && a.most == b.most && a.price == b.price);
+        let open = open.iter().zip(&self.items).map(|(open, c)| self.worth_it(open, c, &demands)).collect();
+        Ok(Left { open, demands })
     }
 
     /// What a measure adds up to.
@@ -151,58 +271,44 @@ impl Task {
         self.chosen(chosen).map(|c| c.cost).sum()
     }
 
-    fn meets<'a>(&self, chosen: &[usize], mut demands: impl Iterator<Item = &'a Demand>) -> bool {
+    /// Demands that choices break, each with how far.
+    fn excesses<'a>(&self, chosen: &[usize], demands: &'a [&'a Demand]) -> impl Iterator<Item = (&'a Demand, i64)> {
         let mut sums = vec![0; self.measures];
         for (measure, amount) in self.chosen(chosen).flat_map(|c| &c.adds) {
             if let Some(sum) = sums.get_mut(*measure) {
                 *sum += amount;
             }
         }
-        let sum = |measure: usize| sums.get(measure).copied().unwrap_or(0);
-        let part = |part: &Part| match *part {
-            Part::Measure(measure, times) => times * sum(measure),
-            Part::Flag(flag, times) => {
-                self.flags.get(flag).map_or(0, |f| if sum(f.measure) > f.over { times } else { 0 })
-            }
-        };
-        demands.all(|d| d.parts.iter().map(part).sum::<i64>() <= d.most)
-    }
-
-    /// The least and the greatest that a measure can be.
-    fn reach(&self, measure: usize) -> (i64, i64) {
-        let amount = |choice: &Choice| choice.adds.iter().find(|(m, _)| *m == measure).map_or(0, |(_, a)| *a);
-        self.items.iter().fold((0, 0), |(least, most), choices| {
-            let amounts = choices.iter().map(amount);
-            (least + amounts.clone().min().unwrap_or(0), most + amounts.max().unwrap_or(0))
+        let flags = &self.flags;
+        demands.iter().filter_map(move |demand| {
+            let sum = |measure: usize| sums.get(measure).copied().unwrap_or(0);
+            let part = |part: &Part| match *part {
+                Part::Measure(measure, times) => times * sum(measure),
+                Part::Flag(flag, times) => {
+                    flags.get(flag).map_or(0, |f| if sum(f.measure) > f.over { times } else { 0 })
+                }
+            };
+            let excess = demand.parts.iter().map(part).sum::<i64>() - demand.most;
+            (excess > 0).then_some((*demand, excess))
         })
     }
 
-    /// A number that the sum of a demand cannot exceed.
-    fn greatest(&self, demand: &Demand) -> i64 {
-        let part = |part: &Part| match *part {
-            Part::Measure(measure, times) => {
-                let (least, most) = self.reach(measure);
-                times * if times > 0 { most } else { least }
-            }
-            Part::Flag(_, times) => times.max(0),
-        };
-        demand.parts.iter().map(part).sum()
-    }
-
-    fn search(&self, demands: &[&Demand], limit: Duration) -> Result<Solved, Unsolved> {
+    fn search(&self, left: &Left<'_>, aim: Aim, limit: Duration) -> Result<Solved, Unsolved> {
         let mut all = good_lp::variables!();
-        let offered: Vec<Vec<usize>> = self.items.iter().map(|choices| self.worth_it(choices, demands)).collect();
-        let picks: Vec<Vec<Variable>> = offered
-            .iter()
-            .map(|choices| choices.iter().map(|_| all.add(good_lp::variable().binary())).collect())
-            .collect();
+        let (offered, demands) = (&left.open, &left.demands);
+        let yes_or_no = || match aim {
+            Aim::Parts => good_lp::variable().clamp(0, 1),
+            Aim::Cheapest | Aim::Any => good_lp::variable().binary(),
+        };
+        let picks: Vec<Vec<Variable>> =
+            offered.iter().map(|choices| choices.iter().map(|_| all.add(yes_or_no())).collect()).collect();
         let used =
             |flag: usize| demands.iter().any(|d| d.parts.iter().any(|p| matches!(p, Part::Flag(f, _) if *f == flag)));
         let flags: Vec<Option<Variable>> = (0..self.flags.len())
             .map(|flag| {
                 let over = self.flags.get(flag)?.over;
                 // Where any choice at all makes it yes, choices that are whole make it whole.
-                let kind = if over == 0 { good_lp::variable().clamp(0, 1) } else { good_lp::variable().binary() };
+                let kind = if over == 0 { good_lp::variable().clamp(0, 1) } else { yes_or_no() };
                 used(flag).then(|| all.add(kind))
             })
             .collect();
@@ -219,7 +325,14 @@ impl Task {
             })
         };
 
-        let objective: Expression = every().map(|(choice, pick)| pick * (choice.cost as f64)).sum();
+        let prices: Vec<Option<(Variable, i64)>> = demands
+            .iter()
+            .map(|d| d.price.filter(|_| aim == Aim::Cheapest))
+            .map(|price| price.map(|price| (all.add(good_lp::variable().min(0)), price)))
+            .collect();
+        // Whatever is looked for has a cost: without one every step of the solver is a tie.
+        let mut objective = every().map(|(choice, pick)| pick * (choice.cost as f64)).sum::<Expression>();
+        objective += prices.iter().flatten().map(|(above, price)| *above * (*price as f64)).sum::<Expression>();
         let mut model = all.minimise(objective).using(microlp);
         for picks in &picks {
             let sum: Expression = picks.iter().sum();
@@ -240,13 +353,18 @@ impl Task {
                     [Part::Measure(m, 1)] if *m == flag.measure => Some(d.most),
                     _ => None,
                 });
-                let most = alone.chain([self.reach(flag.measure).1]).min().unwrap_or(0);
+                let amounts = |item: usize| {
+                    let adds = |c: &Choice| c.adds.iter().find(|(m, _)| *m == flag.measure).map_or(0, |(_, a)| *a);
+                    open(item).map(|(c, _)| adds(c)).max().unwrap_or(0)
+                };
+                let reach: i64 = (0..self.items.len()).map(amounts).sum();
+                let most = alone.chain([reach]).min().unwrap_or(0);
                 let sum: Expression = times(flag.measure).map(|(pick, a)| pick * (a as f64)).sum();
                 let room = (most - flag.over).max(0) as f64;
                 model.add_constraint(sum.leq(flag.over as f64 + variable * room));
             }
         }
-        for demand in demands {
+        for (demand, price) in demands.iter().zip(&prices) {
             let mut sum = Expression::from(0);
             for part in &demand.parts {
                 match *part {
@@ -260,41 +378,56 @@ impl Task {
                     }
                 }
             }
+            if let Some((above, _)) = price {
+                sum -= *above;
+            }
             model.add_constraint(sum.leq(demand.most as f64));
         }
 
         // Costs are whole, so that a bound less than one below an answer proves it.
-        let most: i64 = self.items.iter().filter_map(|choices| choices.iter().map(|c| c.cost).max()).sum();
-        let gap = (0.9 / most.max(1) as f64) as f32;
-        let model = model.with_time_limit(limit.as_secs_f64());
+        let dearest: i64 = self.items.iter().filter_map(|choices| choices.iter().map(|c| c.cost).max()).sum();
+        let dearest = dearest + if prices.iter().any(Option::is_some) { FINES } else { 0 };
+        let gap = if aim == Aim::Cheapest { (0.9 / dearest.max(1) as f64) as f32 } else { 1.0 };
+        let model = if limit == Duration::MAX { model } else { model.with_time_limit(limit.as_secs_f64()) };
         let model = model.with_mip_gap(gap).map_err(|e| Unsolved::Solver(e.to_string()))?;
         let solution = model.solve().map_err(|e| match e {
             ResolutionError::Infeasible => Unsolved::Impossible,
             ResolutionError::Other(_) => Unsolved::OutOfTime(limit),
             e => Unsolved::Solver(e.to_string()),
         })?;
+        if aim == Aim::Parts {
+            return Ok(Solved { chosen: Vec::new(), cost: 0, fines: 0, least: 0, paid: Vec::new() });
+        }
         let chosen: Option<Vec<usize>> = picks
             .iter()
-            .zip(&offered)
+            .zip(offered)
             .map(|(picks, at)| {
                 let picked = picks.iter().position(|pick| solution.value(*pick) > 0.5)?;
                 at.get(picked).copied()
             })
             .collect();
-        let optimal = matches!(solution.status(), SolutionStatus::Optimal);
+        let optimal = aim == Aim::Cheapest && matches!(solution.status(), SolutionStatus::Optimal);
         let bound = solution.into_inner().stats().best_bound;
         let chosen = chosen.ok_or_else(|| Unsolved::Solver("an item has no choice".to_string()))?;
-        if !self.meets(&chosen, demands.iter().copied()) {
-            return Err(Unsolved::Solver("the answer breaks a demand".to_string()));
+        let (mut fines, mut paid) = (0, Vec::new());
+        for (demand, excess) in self.excesses(&chosen, demands) {
+            let Some(price) = demand.price.filter(|_| aim == Aim::Cheapest) else {
+                return Err(Unsolved::Solver("the answer breaks a demand".to_string()));
+            };
+            fines += price * excess;
+            paid.push(demand.group);
         }
+        paid.sort_unstable();
+        paid.dedup();
         let cost = self.cost(&chosen);
-        let least = if optimal { cost } else { bound.map_or(0, |b| ((b - 1e-6).ceil() as i64).min(cost)) };
-        Ok(Solved { chosen, cost, least })
+        let bound = bound.filter(|_| aim == Aim::Cheapest).map_or(0, |b| (b - 1e-6).ceil() as i64);
+        let least = if optimal { cost + fines } else { bound.min(cost + fines) };
+        Ok(Solved { chosen, cost, fines, least, paid })
     }
 
     /// Choices of one item that can be part of a best answer: of two, the one that costs no less
     /// and is no better for any demand is left out, the later one where they are alike.
-    fn worth_it(&self, choices: &[Choice], demands: &[&Demand]) -> Vec<usize> {
+    fn worth_it(&self, open: &[usize], choices: &[Choice], demands: &[&Demand]) -> Vec<usize> {
         // Less is better, more is better: of each measure, where it matters.
         let mut wants = vec![(false, false); self.measures];
         for part in demands.iter().flat_map(|d| &d.parts) {
@@ -318,23 +451,44 @@ impl Task {
             }
             amounts
         };
-        let amounts: Vec<Vec<i64>> = choices.iter().map(dense).collect();
+        let all: Vec<(usize, i64, Vec<i64>)> =
+            open.iter().filter_map(|at| choices.get(*at).map(|c| (*at, c.cost, dense(c)))).collect();
         let no_worse = |a: &[i64], b: &[i64]| {
             a.iter().zip(b).zip(&wants).all(|((a, b), (less, more))| (!less || a <= b) && (!more || a >= b))
         };
-        let mut out: Vec<usize> = (0..choices.len()).collect();
-        out.retain(|at| {
-            let (Some(mine), Some(amount)) = (choices.get(*at), amounts.get(*at)) else { return false };
-            !choices.iter().zip(&amounts).enumerate().any(|(other, (theirs, theirs_amount))| {
-                let better = theirs.cost < mine.cost || (theirs.cost == mine.cost && other < *at);
-                // Alike in all but order, only the earlier counts as better; else it is a strict order.
-                other != *at && better && no_worse(theirs_amount, amount)
-            })
-        });
-        out
+        let beaten = |at: usize, cost: i64, amounts: &[i64]| {
+            all.iter().any(|(other, theirs, amount)| (*theirs, *other) < (cost, at) && no_worse(amount, amounts))
+        };
+        all.iter().filter(|(at, cost, amounts)| !beaten(*at, *cost, amounts)).map(|(at, _, _)| *at).collect()
     }
 }
 
-fn cheapest(choices: &[Choice]) -> Option<usize> {
-    (0..choices.len()).min_by_key(|at| choices.get(*at).map(|c| c.cost))
+/// What is left of a task once the plain consequences are drawn.
+struct Left<'t> {
+    /// The open choices of each item.
+    open: Vec<Vec<usize>>,
+    /// The demands that could still be broken.
+    demands: Vec<&'t Demand>,
+}
+
+/// What a choice adds to the sum of a demand by its measures.
+fn amount(demand: &Demand, choice: &Choice) -> i64 {
+    let part = |part: &Part| match *part {
+        Part::Measure(measure, times) => {
+            choice.adds.iter().find(|(m, _)| *m == measure).map_or(0, |(_, amount)| times * amount)
+        }
+        Part::Flag(..) => 0,
+    };
+    demand.parts.iter().map(part).sum()
+}
+
+/// The least and the greatest that the open choices of an item add to the sum of a demand.
+fn ends(demand: &Demand, open: &[usize], choices: &[Choice]) -> (i64, i64) {
+    let amounts = open.iter().filter_map(|at| choices.get(*at)).map(|c| amount(demand, c));
+    (amounts.clone().min().unwrap_or(0), amounts.max().unwrap_or(0))
+}
+
+/// The cheapest open choice, the first of several.
+fn cheapest(open: &[usize], choices: &[Choice]) -> Option<usize> {
+    open.iter().copied().min_by_key(|at| choices.get(*at).map(|c| c.cost))
 }
