@@ -254,7 +254,7 @@ def with_numpy(base, q, top):
     demand = np.ones(len(rows))
     if q.compound[a["role"][o]] and a["demand"][o] > 0:
         demand = np.where(q.compound[a["role"][rows]], limbs(a, o, rows), 1.0)
-    points += q.weights[5] * (1000.0 * reach[rows] * window * demand + 0.5).astype(np.int64)
+    points += q.weights[5] * (1000.0 * reach[rows] * (window * demand) + 0.5).astype(np.int64)
     points += q.weights[6] * q.fit[a["role"][rows]]
     length = np.abs(a["hard_at"][rows] - a["hard_at"][o])
     points += q.weights[7] * np.where(length == 0, 1000, np.where(length == 1, 500, 0))
@@ -317,8 +317,8 @@ SELECT row,
             ELSE MAX(0.0, MIN(1.0, (:provoked - provoked) / CAST(:provoked AS REAL))) END) + 0.5 AS INTEGER)
   + :w4 * spared
   + :w5 * CAST(1000.0 * reach
-      * CASE WHEN holds = 1 THEN :hold ELSE MAX(0.0, MIN(1.0, (:nothing - reps_low) / (:nothing - :full))) END
-      * CASE WHEN :compares = 0 OR compound = 0 THEN 1.0 ELSE by_limbs END + 0.5 AS INTEGER)
+      * (CASE WHEN holds = 1 THEN :hold ELSE MAX(0.0, MIN(1.0, (:nothing - reps_low) / (:nothing - :full))) END
+      * CASE WHEN :compares = 0 OR compound = 0 THEN 1.0 ELSE by_limbs END) + 0.5 AS INTEGER)
   + :w6 * fit
   + :w7 * CASE ABS(hard_at - :hard_at) WHEN 0 THEN 1000 WHEN 1 THEN 500 ELSE 0 END
   + :w8 * ((2 * (1000 - 250 * MAX(0, MIN(4, skill - :own_skill))) + 1000 * (root = :root)

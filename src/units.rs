@@ -263,6 +263,12 @@ pub mod bounds {
         SWEEP_STEPS = "steps of a sweep", "", 0.0, 200.0;
         ANSWERS = "number of answers", "", 1.0, 50.0;
         TERM_WEIGHT = "term weight", "", 0.0, 100.0;
+        PRICE = "price", "", 0.0, 1_000_000.0;
+        PRICE_FACTOR = "price factor", "", 0.000_1, 100_000.0;
+        BUDGET = "budget", "", 0.0, 1_000_000_000.0;
+        FLOOR = "floor area", "m2", 0.0, 1000.0;
+        ANSWER_FLOOR = "score that is worth nothing", "", 0.0, 99.0;
+        LEAST_GAIN = "least gain", "", 0.0, 100.0;
     }
 }
 

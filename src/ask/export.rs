@@ -113,6 +113,8 @@ pub struct Whole<'k> {
     pub ranking: &'k raw::Ranking,
     /// What a week is held against.
     pub week: &'k raw::WeekFigures,
+    /// What can be bought.
+    pub catalogue: &'k raw::Catalogue,
 }
 
 /// Writes the base down.
@@ -154,6 +156,7 @@ pub fn whole(kb: &Kb) -> Result<Whole<'_>, Error> {
         sources: &kb.sources,
         ranking: &kb.ranking,
         week: &kb.week,
+        catalogue: &kb.catalogue,
     })
 }
 

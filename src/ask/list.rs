@@ -84,8 +84,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
         let works = muscle.is_none_or(|m| kb.table.muscles_of(at).get(m).is_some_and(|w| *w >= TRAINS));
         let spares = kind_to.iter().all(|r| kb.table.grades_of(at).get(*r).is_some_and(|g| *g <= KIND));
         let light = request.max_spine.is_none_or(|most| row.spine <= most.rank());
-        let kit = kb.table.kits_of(at).iter().any(|a| a & !inventory.kit == 0)
-            && inventory.ceiling_cm.is_none_or(|have| row.headroom_cm <= have);
+        let kit = kb.table.kits_of(at).iter().any(|a| a & !inventory.kit == 0) && inventory.is_high_enough(row);
         let role = request.role.is_none_or(|r| r == row.role);
         if in_pattern && works && spares && light && kit && role {
             exercises.push(Entry {

@@ -16,6 +16,7 @@ pub mod find;
 pub mod forces;
 pub mod graph;
 pub mod json;
+pub mod kit;
 pub mod ladder;
 pub mod light;
 pub mod list;

@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde_json::{Map, Value, json};
 
 use super::week::{audit, deload, mend};
-use super::{carryover, export, find, forces, ladder, list, load, show, stats, swap, terms, vary};
+use super::{carryover, export, find, forces, kit, ladder, list, load, show, stats, swap, terms, vary};
 use crate::kb::draft::{LISTS, OBJECTS};
 use crate::kb::raw;
 
@@ -28,6 +28,10 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("ranking.json", object::<raw::Ranking>("Gates, terms and weights of the ranking")),
         ("loads.json", object::<raw::Loads>("Bests for one repetition and first sessions")),
         ("week.json", object::<raw::WeekFigures>("What a week of training is held against")),
+        (
+            "catalogue.json",
+            object::<raw::Catalogue>("What can be bought, and the questions that its worth is asked of"),
+        ),
         ("cautions.json", object::<raw::Cautions>("Cautions and warning signs")),
         ("patterns.json", records::<raw::Pattern>("Tree of movement patterns", "patterns")),
         ("muscles.json", records::<raw::Muscle>("Muscles", "muscles")),
@@ -53,6 +57,8 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("ladder-reply.json", reply::<ladder::Reply<'static>>("A ladder back to a lift")),
         ("vary-request.json", request::<vary::Request>("Variations of a lift as asked")),
         ("vary-reply.json", reply::<vary::Reply<'static>>("Variations of a lift, and a plan")),
+        ("kit-request.json", request::<kit::Request>("A purchase as asked")),
+        ("kit-reply.json", reply::<kit::Reply<'static>>("Which kit to buy next, and why")),
         ("week-audit-request.json", request::<audit::Request>("An audit of a week as asked")),
         ("week-audit-reply.json", reply::<audit::Reply<'static>>("A week audited")),
         ("week-mend-request.json", request::<mend::Request>("A mend of a week as asked")),

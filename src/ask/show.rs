@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Basis, Engine, Error, Named, exercise};
 use crate::kb::Kb;
-use crate::kb::raw::{Exercise, SpineClass};
+use crate::kb::raw::{CarryOver, Exercise, SpineClass};
 
 /// An exercise asked for.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
@@ -26,6 +26,32 @@ pub struct JointRead<'k> {
     pub grade: u8,
     /// Aggravators with their grades, greatest first.
     pub by: Vec<(&'k str, u8)>,
+}
+
+/// How much of one lift another is, where the base gives the pair.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CarriesRead<'k> {
+    /// The other lift.
+    pub exercise: Named<'k>,
+    /// Whether the ratio is the other lift's share of this one (`from-this`), or this one's share of
+    /// the other (`to-this`).
+    pub way: Way,
+    /// Typical ratio of the bests for one repetition.
+    pub ratio: f64,
+    /// Lower end of the ratio.
+    pub low: f64,
+    /// Upper end of the ratio.
+    pub high: f64,
+}
+
+/// Which of two lifts a ratio is a share of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Way {
+    /// The other's best is so much of this one's.
+    FromThis,
+    /// This one's best is so much of the other's.
+    ToThis,
 }
 
 /// The exercise and its neighbours.
@@ -54,6 +80,8 @@ pub struct Reply<'k> {
     pub easier: Vec<Named<'k>>,
     /// Harder steps, named here or by the other side.
     pub harder: Vec<Named<'k>>,
+    /// Lifts whose load tells something of this one's, or the other way round, as the base gives it.
+    pub carries: Vec<CarriesRead<'k>>,
     /// Texts of its cautions.
     pub cautions: Vec<&'k str>,
 }
@@ -96,8 +124,22 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
         siblings: collect(others().filter(|(_, e)| is_sibling(e)).map(|(r, _)| r).collect()),
         easier: collect(easier),
         harder: collect(harder),
+        carries: carries(kb, &record.id),
         cautions: super::swap::caution_texts(kb, &record.cautions),
     })
+}
+
+fn carries<'k>(kb: &'k Kb, id: &str) -> Vec<CarriesRead<'k>> {
+    let read = |pair: &'k CarryOver| {
+        let (other, way) = match (pair.from == id, pair.to == id) {
+            (true, _) => (&pair.to, Way::FromThis),
+            (_, true) => (&pair.from, Way::ToThis),
+            _ => return None,
+        };
+        let exercise = Named::row(kb, kb.row_of(other)?);
+        Some(CarriesRead { exercise, way, ratio: pair.ratio, low: pair.low, high: pair.high })
+    };
+    kb.carryover.iter().filter_map(read).collect()
 }
 
 fn joints<'k>(kb: &'k Kb, record: &'k Exercise) -> Vec<JointRead<'k>> {

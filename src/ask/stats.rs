@@ -81,6 +81,7 @@ pub fn answer(engine: &Engine) -> Reply<'_> {
         ("carry-overs", kb.carryover.len()),
         ("stand-ins", kb.table.instead.len()),
         ("body shares", kb.body_shares.len()),
+        ("things sold", kb.catalogue.items.len()),
         ("signs", kb.cautions.signs.len()),
         ("sources", kb.sources.len()),
     ];
@@ -88,8 +89,8 @@ pub fn answer(engine: &Engine) -> Reply<'_> {
         // A gym of a checked base names known kit only; should one not, nothing is possible there.
         let possible = Inventory::of(kb, gym).map_or(0, |inventory| {
             let fits = |at: usize| kb.table.kits_of(at).iter().any(|a| a & !inventory.kit == 0);
-            let high = |cm: u16| inventory.ceiling_cm.is_none_or(|have| cm <= have);
-            rows.iter().enumerate().filter(|(at, row)| fits(*at) && high(row.headroom_cm)).count()
+            let high = |row: &crate::kb::table::Row| inventory.is_high_enough(row);
+            rows.iter().enumerate().filter(|(at, row)| fits(*at) && high(row)).count()
         });
         count(gym.id.as_str(), possible)
     });

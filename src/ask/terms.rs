@@ -21,6 +21,7 @@ pub const KINDS: &[&str] = &[
     "muscles",
     "regions",
     "equipment",
+    "things",
     "gyms",
     "spine",
     "aims",
@@ -39,13 +40,19 @@ pub struct Word<'k> {
     pub id: &'k str,
     /// Name or meaning.
     pub means: &'k str,
+    /// Plain name, where the meaning is another text.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<&'k str>,
+    /// What to do, for a warning sign.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub action: Option<&'k str>,
     /// Word above it in a tree.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub parent: Option<&'k str>,
     /// Other spellings.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub aliases: Vec<&'k str>,
-    /// Words that go with it: aggravators of a region, items of a gym.
+    /// Words that go with it: aggravators of a region, items of a gym, kit that a thing is.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<Part<'k>>,
 }
@@ -94,21 +101,28 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
 }
 
 fn plain<'k>(id: &'k str, means: &'k str) -> Word<'k> {
-    Word { id, means, parent: None, aliases: Vec::new(), parts: Vec::new() }
+    Word { id, means, name: None, action: None, parent: None, aliases: Vec::new(), parts: Vec::new() }
 }
 
 fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
-    use crate::kb::raw::{Aim, Level, Role, SpineClass};
+    use crate::kb::raw::{Aim, Level, Muscle, Role, Sign, SpineClass};
     let kb = engine.kb();
     let texts = |list: &'k [String]| list.iter().map(String::as_str).collect::<Vec<_>>();
     match kind {
         "patterns" => kb
             .patterns
             .iter()
-            .map(|p| Word { parent: p.parent.as_deref(), aliases: texts(&p.aliases), ..plain(&p.id, &p.definition) })
+            .map(|p| Word {
+                name: Some(&p.name),
+                parent: p.parent.as_deref(),
+                aliases: texts(&p.aliases),
+                ..plain(&p.id, &p.definition)
+            })
             .collect(),
         "muscles" => {
-            kb.muscles.iter().map(|m| Word { aliases: texts(&m.aliases), ..plain(&m.id, &m.anatomical) }).collect()
+            let word =
+                |m: &'k Muscle| Word { name: Some(&m.name), aliases: texts(&m.aliases), ..plain(&m.id, &m.anatomical) };
+            kb.muscles.iter().map(word).collect()
         }
         "regions" => kb
             .regions
@@ -122,6 +136,20 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
         "equipment" => {
             kb.equipment.iter().map(|q| Word { aliases: texts(&q.aliases), ..plain(&q.id, &q.name) }).collect()
         }
+        "things" => kb
+            .catalogue
+            .items
+            .iter()
+            .map(|(id, sold)| Word {
+                parts: sold
+                    .gives
+                    .iter()
+                    .filter_map(|i| kb.equipment.iter().find(|q| q.id == *i))
+                    .map(|q| Part { id: &q.id, means: &q.name })
+                    .collect(),
+                ..plain(id, &sold.name)
+            })
+            .collect(),
         "gyms" => kb
             .gyms
             .iter()
@@ -140,7 +168,10 @@ fn words<'k>(engine: &'k Engine, kind: &str) -> Vec<Word<'k>> {
         "levels" => Level::ALL.iter().map(|l| plain(l.word(), level_means(*l))).collect(),
         "roles" => Role::ALL.iter().map(|r| plain(r.word(), role_means(*r))).collect(),
         "signs" => {
-            kb.cautions.signs.iter().map(|s| Word { parent: Some(s.urgency.word()), ..plain(&s.id, &s.text) }).collect()
+            let action = |s: &Sign| kb.cautions.actions.get(&s.urgency).map(String::as_str);
+            let word =
+                |s: &'k Sign| Word { parent: Some(s.urgency.word()), action: action(s), ..plain(&s.id, &s.text) };
+            kb.cautions.signs.iter().map(word).collect()
         }
         "gates" => crate::rank::gates::GATES.iter().map(|g| plain(g.id, g.asks)).collect(),
         "score" => crate::rank::terms::TERMS.iter().map(|t| plain(t.id, t.means)).collect(),

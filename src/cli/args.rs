@@ -31,6 +31,7 @@ Examples:
   stead carryover back squat to front squat
   stead load deadlift --did 100kgx5 --for 8
   stead week audit examples/weeks/cox.csv
+  stead kit --gym boathouse --budget 600 --floor 2.5m2
   stead find rdl
   stead terms regions";
 
@@ -82,6 +83,8 @@ pub enum Command {
     /// A week of training: what it carries, what stands out
     #[command(subcommand, override_usage = "stead week [OPTIONS] COMMAND", subcommand_value_name = "COMMAND")]
     Week(Week),
+    /// Which kit to buy next for your money, floor and ceiling
+    Kit(Box<Kit>),
     /// Search exercises by words, with slips and short forms
     Find(Find),
     /// One exercise whole, with its neighbours
@@ -530,6 +533,64 @@ pub struct WeekAudit {
     pub sets_last_week: Option<u32>,
     /// Draw the week into a new file; an existing file is
     /// never replaced
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Warning sign you have (stead terms signs); repeatable
+    #[arg(long, value_name = "SIGN")]
+    pub sign: Vec<String>,
+}
+
+/// `stead kit`.
+#[derive(Debug, Default, Args)]
+#[command(override_usage = "stead kit --gym NAME|FILE.json --budget N [OPTIONS]")]
+pub struct Kit {
+    /// Gym of the base by id, or a file with one gym
+    #[arg(long, value_name = "NAME|FILE.json")]
+    pub gym: Option<String>,
+    /// Kit you have; with --gym, kit besides
+    #[arg(long, value_name = "ITEM,...", value_delimiter = ',')]
+    pub have: Vec<String>,
+    /// Money to spend, in the currency of the catalogue
+    #[arg(long, value_name = "N", required_unless_present = "sign")]
+    pub budget: Option<f64>,
+    /// Floor that is free to put new kit away, as in 2.5m2
+    /// [default: the gym's, else as much as wanted]
+    #[arg(long, value_name = "AREA")]
+    pub floor: Option<String>,
+    /// Clear floor to work in, one item at a time
+    /// [default: the gym's, else as its largest item takes]
+    #[arg(long, value_name = "AREA")]
+    pub floor_use: Option<String>,
+    /// Ceiling, as in 2.3m [default: the gym's]
+    #[arg(long, value_name = "HEIGHT")]
+    pub ceiling: Option<String>,
+    /// Height of the tallest who train there, as in 172cm
+    /// [default: the gym's, else up to 1.85m]
+    #[arg(long, value_name = "HEIGHT")]
+    pub height: Option<String>,
+    /// Your week, as for week audit: the questions are then
+    /// about its exercises [default: the main patterns]
+    #[arg(long, value_name = "FILE")]
+    pub week: Option<PathBuf>,
+    /// What is sore, as for a swap; repeatable
+    /// [default: each of the main regions in turn]
+    #[arg(long, value_name = "REGION[:AGGRAVATOR][=LEVEL]")]
+    pub sore: Vec<String>,
+    /// What you train for [default: size]
+    #[arg(long, value_parser = aim())]
+    pub aim: Option<Aim>,
+    /// A price that you were told, as in power-rack=250;
+    /// repeatable
+    #[arg(long, value_name = "THING=N")]
+    pub price: Vec<String>,
+    /// Thing that you do not want; repeatable
+    #[arg(long, value_name = "THING")]
+    pub skip: Vec<String>,
+    /// How many single things to rank, 1 to 50 [default: 8]
+    #[arg(long, value_name = "N")]
+    pub top: Option<usize>,
+    /// Draw gain against budget into a new file; an existing
+    /// file is never replaced
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
     /// Warning sign you have (stead terms signs); repeatable

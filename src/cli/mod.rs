@@ -10,6 +10,8 @@ mod carryover;
 mod export;
 mod find;
 mod forces;
+mod frontier;
+mod kit;
 mod ladder;
 mod list;
 mod load;
@@ -129,6 +131,7 @@ fn answer(cli: &Cli, doors: Doors) -> Result<Outcome, Error> {
         Command::Ladder(asked) => ladder::run(engine()?, asked, json),
         Command::Vary(asked) => vary::run(engine()?, asked, json),
         Command::Week(asked) => week::run(engine()?, asked, json),
+        Command::Kit(asked) => kit::run(engine()?, asked, json),
         Command::Find(asked) => find::run(engine()?, asked, json),
         Command::Show(asked) => show::run(engine()?, asked, json),
         Command::List(asked) => list::run(engine()?, asked, json),
@@ -260,6 +263,7 @@ fn hint(e: &Error) -> Option<String> {
         Error::Unknown { what: "region" | "aggravator", .. } => terms("regions"),
         Error::Unknown { what: "sign", .. } => terms("signs"),
         Error::Unknown { what: "schema", .. } => Some("`stead kb schema` lists them all".to_string()),
+        Error::Unknown { what: "thing of the catalogue", .. } => terms("things"),
         Error::Unknown { what: "pattern", .. } => terms("patterns"),
         Error::Unknown { what: "muscle", .. } => terms("muscles"),
         Error::Gym { problem: GymError::UnknownGym { .. }, .. } => {

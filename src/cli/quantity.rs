@@ -71,6 +71,20 @@ pub fn height(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
     read(option, typed, pointer, HEIGHT, "m or cm, as in 1.75m or 175cm; a bare number is m")
 }
 
+/// A floor area in square metres.
+pub fn area(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
+    let folded = typed.trim().to_lowercase();
+    let number = ["m2", "m²", "sqm", "m^2"].iter().find_map(|unit| folded.strip_suffix(unit)).unwrap_or(&folded);
+    match number.trim().parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err(Error::Shape {
+            found: format!("{option} {typed:?} is no area"),
+            pointer: pointer.to_string(),
+            hint: "square metres, as in 2.5m2; a bare number is m2".to_string(),
+        }),
+    }
+}
+
 /// An angle in degrees.
 pub fn angle(option: &str, typed: &str, pointer: &str) -> Result<f64, Error> {
     read(option, typed, pointer, ANGLE, "degrees, as in 40 or 40deg")
@@ -113,6 +127,11 @@ mod tests {
         assert!((kg("225lb") - 102.058_283_25).abs() < 1e-9);
         let metres = |typed: &str| height("--height", typed, "/height_m").unwrap();
         assert_eq!((metres("1.75m"), metres("175cm"), metres("165cm")), (1.75, 1.75, 1.65));
+        let square = |typed: &str| area("--floor", typed, "/floor_m2").ok();
+        assert_eq!(
+            ["2.5m2", "2.5", "2.5 M²", "2,5m2", "m2"].map(square),
+            [Some(2.5), Some(2.5), Some(2.5), None, None]
+        );
         assert_eq!(angle("--lean", "-10deg", "/lean_deg").unwrap(), -10.0);
         assert_eq!(angle("--lean", "40°", "/lean_deg").unwrap(), 40.0);
     }

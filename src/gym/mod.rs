@@ -3,6 +3,7 @@
 //! Leans on the compiled base. Leaves to others: which exercise is worth doing ([`crate::rank`]),
 //! what can be put together from the weights ([`loading`]), which of it an exercise takes ([`carry`]).
 
+pub mod buy;
 pub mod carry;
 pub mod floor;
 pub mod loading;
@@ -32,6 +33,8 @@ pub struct Inventory {
     pub stock: Stock,
     /// Ceiling in centimetres; none is high enough for all.
     pub ceiling_cm: Option<u16>,
+    /// Height of the tallest lifter in centimetres; none is as tall as the headrooms are meant for.
+    pub body_cm: Option<u16>,
     /// Whether no kit was named, so that everything counts as there.
     pub assumed: bool,
     /// Items that are not there and that something there can stand in for.
@@ -134,6 +137,12 @@ impl Inventory {
             bounded(bounds::LOAD, load)?;
         }
         bounded(bounds::STOCK, gym.stock.plates_total_kg)?;
+        bounded(bounds::FLOOR, gym.floor_use_m2)?;
+        bounded(bounds::FLOOR, gym.floor_stored_m2)?;
+        bounded(bounds::HEIGHT, gym.body_height_m)?;
+        for rated in gym.rated_kg.values() {
+            bounded(bounds::STOCK, Some(*rated))?;
+        }
         if let Some((place, found)) = crate::kb::stock::faults(gym).into_iter().next() {
             return Err(GymError::Stock { gym: gym.id.clone(), place, found });
         }
@@ -149,6 +158,7 @@ impl Inventory {
             kit,
             stock: gym.stock.clone(),
             ceiling_cm: gym.ceiling_m.map(|m| (m * 100.0).round() as u16),
+            body_cm: gym.body_height_m.map(|m| (m * 100.0).round() as u16),
             assumed: false,
             stood_in: stood_in(kb, kit),
             improvise: false,
@@ -168,6 +178,7 @@ impl Inventory {
             kit: owned,
             stock: Stock::default(),
             ceiling_cm: None,
+            body_cm: None,
             assumed: true,
             stood_in: 0,
             improvise: false,
@@ -211,6 +222,7 @@ impl Inventory {
                 kit: 0,
                 stock: Stock::default(),
                 ceiling_cm: None,
+                body_cm: None,
                 assumed: false,
                 stood_in: 0,
                 improvise: self.improvise,
@@ -239,7 +251,19 @@ impl Inventory {
     /// Whether the ceiling is high enough for a row.
     #[must_use]
     pub fn is_high_enough(&self, row: &Row) -> bool {
-        self.ceiling_cm.is_none_or(|have| row.headroom_cm <= have)
+        self.ceiling_cm.is_none_or(|have| self.headroom_cm(row) <= have)
+    }
+
+    /// Ceiling that a row asks for here, centimetres: what reaches up scales with the lifter, the
+    /// radius of a plate or the like does not (practice section 8: height times 1.25 and 0.25 m).
+    #[must_use]
+    pub fn headroom_cm(&self, row: &Row) -> u16 {
+        match self.body_cm {
+            Some(body) if row.headroom_cm > PLATE_CM => {
+                PLATE_CM + ((row.headroom_cm - PLATE_CM) as u32 * u32::from(body)).div_ceil(HEADROOM_FOR_CM) as u16
+            }
+            _ => row.headroom_cm,
+        }
     }
 
     /// How a row could be done here with one item stood in for, where its own kit is not there.
@@ -356,6 +380,74 @@ impl Heaviest {
     }
 }
 
+/// Stores of weights, one of which bears the load of a kit alternative.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Store {
+    /// The heaviest dumbbell counts.
+    Dumbbells,
+    /// The heaviest kettlebell counts.
+    Kettlebells,
+    /// The heaviest sandbag counts.
+    Sandbag,
+    /// All plates count.
+    Plates,
+    /// One plate in the hands.
+    HandPlate,
+}
+
+/// How the load of a row is borne with a kit alternative.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Borne {
+    /// What bears it.
+    pub store: Store,
+    /// How many of it at a time.
+    pub times: f64,
+    /// What the carrier itself weighs, kg.
+    pub plus_kg: f64,
+    /// Usual working load of a reference lifter, kg; above 0.
+    pub needed_kg: f64,
+}
+
+impl Borne {
+    /// How the load of `row` is borne with kit `alternative`; none where no store limits it.
+    #[must_use]
+    pub fn by(kb: &Kb, row: &Row, alternative: KitSet) -> Option<Self> {
+        let carries = |set: KitSet| alternative & set != 0;
+        let c = &kb.carriers;
+        let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
+        let (store, times, plus_kg) = if row.counted == Counted::Body {
+            return None;
+        } else if carries(c.dumbbells) {
+            (Store::Dumbbells, hands, 0.0)
+        } else if carries(c.kettlebells) {
+            (Store::Kettlebells, hands, 0.0)
+        } else if carries(c.sandbag) {
+            (Store::Sandbag, 1.0, 0.0)
+        } else if carries(c.plates) && !carries(c.plate_carriers) {
+            // A plate in the hands is no heavier than the largest one usually owned.
+            (Store::HandPlate, 1.0, 0.0)
+        } else if carries(c.plates) {
+            (Store::Plates, 1.0, if carries(c.barbell) { BAR_KG } else { 0.0 })
+        } else {
+            return None;
+        };
+        let needed_kg = needed_kg(kb, row);
+        (needed_kg > 0.0).then_some(Self { store, times, plus_kg, needed_kg })
+    }
+
+    /// Most load that a store of `kg` makes up, kg; none of a store without an end.
+    #[must_use]
+    pub fn most_kg(&self, kg: Option<f64>) -> Option<f64> {
+        kg.map(|kg| kg * self.times + self.plus_kg)
+    }
+
+    /// Share of the usual load that `most_kg` reaches, 0 to 1.
+    #[must_use]
+    pub fn share(&self, most_kg: f64) -> f64 {
+        (most_kg / self.needed_kg).min(1.0)
+    }
+}
+
 /// A row done with one item stood in for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Makeshift<'k> {
@@ -384,6 +476,12 @@ pub struct Reach {
     /// Most that the stock makes up, kg.
     pub most_kg: f64,
 }
+
+/// Body height that the headrooms of exercises are meant for, cm (practice section 8).
+const HEADROOM_FOR_CM: u32 = 185;
+
+/// Part of a headroom that does not grow with the lifter, cm (the same).
+const PLATE_CM: u16 = 25;
 
 /// Share of one repetition that a work set takes (practice).
 pub const WORK_SHARE: f64 = 0.70;

@@ -18,6 +18,7 @@
 //! | `GET /v1/exercises/{exercise}` | [`ask::show::Request`]: an id, a name or an alias | [`ask::show::Reply`] |
 //! | `GET /v1/terms?kind=`, `GET /v1/terms/{kind}` | [`ask::terms::Request`] | [`ask::terms::Reply`] |
 //! | `GET /v1/base/export?as=` | [`ask::export::Request`]; `json` when left out | the base as JSON, CSV, DOT, GraphML or JSON-LD |
+//! | `GET /`, `GET /page/{file}` | the page for a person with a browser | HTML, CSS and scripts |
 //! | `GET /healthz` | whether the server answers, and on which base | [`routes::Health`] |
 //! | `GET /problems/{code}` | what an error code means | [`error::Kind`] |
 //!
@@ -115,6 +116,7 @@
 
 mod body;
 pub mod error;
+pub mod page;
 mod query;
 pub mod routes;
 mod server;

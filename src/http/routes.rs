@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 
 use super::error::{Failure, KINDS, Place};
 use super::query::Query;
-use super::{Limits, body};
+use super::{Limits, body, page};
 use crate::ask::export::Form;
 use crate::ask::swap::GymAsk;
 use crate::ask::{self, Basis, Engine, Error};
@@ -40,12 +40,15 @@ macro_rules! routes {
 }
 
 routes! {
+    PAGE = "/", READ, "the page for a person with a browser";
+    PAGE_FILE = "/page/{file}", READ, "a file of the page";
     SWAP = "/v1/swap", ASK, "substitutes for an exercise";
     FORCES = "/v1/forces", ASK, "forces of an exercise on the body";
     CARRYOVER = "/v1/carryover", ASK, "how much of one lift another is";
     LOAD = "/v1/load", ASK, "the first set of a lift, from a set of another";
     LADDER = "/v1/ladder", ASK, "rungs from what spares a sore region back to a lift";
     VARY = "/v1/vary", ASK, "variations of a lift that carry over, and a plan";
+    KIT = "/v1/kit", ASK, "which kit to buy next, and why";
     WEEK_AUDIT = "/v1/week/audit", ASK, "what a week carries, and what stands out";
     WEEK_MEND = "/v1/week/mend", ASK, "the smallest change to a week that clears what stands out";
     WEEK_DELOAD = "/v1/week/deload", ASK, "a lighter week of the same lifts";
@@ -62,12 +65,15 @@ routes! {
 /// Adds every route, and the replies for wrong paths and wrong methods.
 pub(super) fn add(config: &mut web::ServiceConfig) {
     config
+        .service(reading(PAGE, page::page))
+        .service(reading(PAGE_FILE, page::file))
         .service(asking(SWAP, swap))
         .service(asking(FORCES, forces))
         .service(asking(CARRYOVER, carryover))
         .service(asking(LOAD, load))
         .service(asking(LADDER, ladder))
         .service(asking(VARY, vary))
+        .service(asking(KIT, kit))
         .service(asking(WEEK_AUDIT, week_audit))
         .service(asking(WEEK_MEND, week_mend))
         .service(asking(WEEK_DELOAD, week_deload))
@@ -186,6 +192,11 @@ async fn ladder(
 async fn vary(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
     let question: ask::vary::Request = question(&request, payload).await?;
     reply(Place::Body, || ask::vary::answer(&engine, &question))
+}
+
+async fn kit(request: HttpRequest, payload: web::Payload, engine: web::Data<Engine>) -> Result<HttpResponse, Failure> {
+    let question: ask::kit::Request = question(&request, payload).await?;
+    reply(Place::Body, || ask::kit::answer(&engine, &question))
 }
 
 async fn week_audit(

@@ -4,6 +4,7 @@
 //! reports under the rules whose function here does nothing) and dense tables ([`super::table`]).
 
 mod agree;
+pub mod catalogue;
 pub mod week;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
@@ -37,7 +38,7 @@ macro_rules! rules {
 rules! {
     Error "json-syntax" while_reading "every file is JSON and holds one object";
     Error "file-known" while_reading "every file has a place in the format";
-    Error "file-missing" while_reading "base.json, ranking.json, cautions.json, loads.json and week.json are there";
+    Error "file-missing" while_reading "base.json, ranking.json, cautions.json, loads.json, week.json and catalogue.json are there";
     Error "record-shape" while_reading "every record has the fields and words of its kind, and no others";
     Error "id-unique" while_reading "an id stands once in its kind";
     Error "hide-known" while_reading "an overlay hides only what is there";
@@ -84,6 +85,8 @@ rules! {
     Error "pattern-low-spine" pattern_low_spine "every pattern with loaded work has a choice of spine class none or low";
     Error "gym-kit" gym_kit "a gym's items are known, and what they depend on is there";
     Error "gym-stock" gym_stock "a gym's listed weights are masses above 0 of kit it has, and agree with its greatest and total masses";
+    Warning "gym-sense" catalogue::gym_sense "a gym does not contradict itself: a bar over a bench can be caught, kit fits ceiling and floor, ratings bear the stock";
+    Error "catalogue-whole" catalogue::whole "the catalogue sells every kind of kit that is not of the household, names known kit, patterns and regions, and has ranges in order";
     Error "loads-complete" loads_complete "the chart, the bands, the first sessions and the pain bands are whole and in order";
     Error "week-complete" week::complete "every rule of the audit of a week has its limits, every tier and spine class its record, and ends are in order";
     Error "tier-once" week::tier_once "an exercise is in one tier of spine load";
@@ -253,6 +256,7 @@ fn must_be<'a, T>(
     if !known.clone().any(|(_, id)| id == given) {
         let what = match rule {
             "ref-equipment" | "gym-kit" => "kit",
+            "catalogue-whole" => "such thing",
             "ranking-terms" => "term",
             "week-complete" => "rule of the audit",
             rule => rule.strip_prefix("ref-").unwrap_or("record"),
@@ -586,6 +590,11 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
             keep(p, &format!("/equations/{i}/most_kg"), bounds::LOAD, e.most_kg, out);
         }
     }
+    if let Some(p) = &c.draft.catalogue {
+        for (step, bound, value) in catalogue::numbers(&p.value) {
+            keep(p, &step, bound, value, out);
+        }
+    }
     if let Some(p) = &c.draft.week {
         let v = &p.value;
         keep(p, "/hard/most_reserve", bounds::RESERVE, v.hard.most_reserve, out);
@@ -598,6 +607,17 @@ fn in_bounds(c: &Context<'_>, out: &mut Vec<Problem>) {
     for g in &c.draft.gyms {
         if let Some(ceiling) = g.value.ceiling_m {
             keep(g, "/ceiling_m", bounds::CEILING, ceiling, out);
+        }
+        let optional = [
+            ("/floor_use_m2", bounds::FLOOR, g.value.floor_use_m2),
+            ("/floor_stored_m2", bounds::FLOOR, g.value.floor_stored_m2),
+            ("/body_height_m", bounds::HEIGHT, g.value.body_height_m),
+        ];
+        for (step, bound, value) in optional.into_iter().filter_map(|(step, bound, v)| Some((step, bound, v?))) {
+            keep(g, step, bound, value, out);
+        }
+        for (item, rated) in &g.value.rated_kg {
+            keep(g, &format!("/rated_kg/{}", escape(item)), bounds::STOCK, *rated, out);
         }
     }
     for q in &c.draft.equipment {
@@ -853,6 +873,11 @@ fn bases<'a>(c: &Context<'a>) -> Vec<(String, String, String, &'a str)> {
         let own = [("/basis".to_string(), &v.basis)];
         for (step, basis) in chart.chain(lines).chain(ceilings).chain(situations).chain(pain).chain(own) {
             all.push((p.file.clone(), at(step), String::new(), basis));
+        }
+    }
+    if let Some(p) = &d.catalogue {
+        for (step, basis) in catalogue::bases(&p.value) {
+            all.push((p.file.clone(), format!("{}{step}", p.pointer), String::new(), basis));
         }
     }
     if let Some(p) = &d.week {

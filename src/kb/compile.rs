@@ -36,6 +36,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let ranking = draft.ranking.as_ref().ok_or_else(|| missing("ranking.json"))?.value.clone();
     let loads = draft.loads.as_ref().ok_or_else(|| missing("loads.json"))?.value.clone();
     let week = draft.week.as_ref().ok_or_else(|| missing("week.json"))?.value.clone();
+    let catalogue = draft.catalogue.as_ref().ok_or_else(|| missing("catalogue.json"))?.value.clone();
     let cautions = draft.cautions.as_ref().ok_or_else(|| missing("cautions.json"))?.value.clone();
     for (file, what, count, most) in [
         ("taxonomy/equipment.json", "kinds of kit", draft.equipment.len(), MOST_KIT),
@@ -283,6 +284,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         loads,
         tiers: tiers(&week, &exercises, &exercise_at, &table),
         week,
+        catalogue,
         body_shares: values(&draft.body_shares),
         anchor_of,
         anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),

@@ -50,6 +50,8 @@ pub struct Draft {
     pub loads: Option<Placed<raw::Loads>>,
     /// `week.json`.
     pub week: Option<Placed<raw::WeekFigures>>,
+    /// `catalogue.json`.
+    pub catalogue: Option<Placed<raw::Catalogue>>,
     /// `cautions.json`.
     pub cautions: Option<Placed<raw::Cautions>>,
     /// Pattern tree.
@@ -94,7 +96,8 @@ pub const LISTS: &[(&str, &str)] = &[
 ];
 
 /// Files that hold one object.
-pub const OBJECTS: &[&str] = &["base.json", "ranking.json", "cautions.json", "loads.json", "week.json"];
+pub const OBJECTS: &[&str] =
+    &["base.json", "ranking.json", "cautions.json", "loads.json", "week.json", "catalogue.json"];
 
 /// One untyped record while layers are merged.
 #[derive(Debug, Clone)]
@@ -170,6 +173,7 @@ pub fn read(layers: &[Files]) -> (Draft, Vec<Problem>) {
             "ranking.json" => draft.ranking = typed(placed, &[], &mut problems),
             "loads.json" => draft.loads = typed(placed, &[], &mut problems),
             "week.json" => draft.week = typed(placed, &[], &mut problems),
+            "catalogue.json" => draft.catalogue = typed(placed, &[], &mut problems),
             _ => draft.cautions = typed(placed, &[], &mut problems),
         }
     }

@@ -13,6 +13,7 @@ pub mod lanes;
 pub mod model;
 pub mod problem;
 pub mod raw;
+pub mod sense;
 pub mod stock;
 pub mod table;
 

@@ -14,7 +14,9 @@ use serde_json::{Value, json};
 use crate::mechanics::limits;
 use crate::units::{Bound, bounds};
 
+mod catalogue;
 mod week;
+pub use catalogue::*;
 pub use week::*;
 
 /// Writes a bound and its unit into the schema of a field, or of every value of a map or list.
@@ -849,7 +851,7 @@ pub struct Stock {
 }
 
 /// A gym: what stands on the floor.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Gym {
     /// Plain id.
@@ -866,6 +868,24 @@ pub struct Gym {
     #[schemars(transform = within(bounds::CEILING), example = 2.3)]
     #[serde(default)]
     pub ceiling_m: Option<f64>,
+    /// Clear floor to work in, m², for whatever is in use at a time; absent is as much as the
+    /// largest item here takes.
+    #[schemars(transform = within(bounds::FLOOR), example = 6)]
+    #[serde(default)]
+    pub floor_use_m2: Option<f64>,
+    /// Floor that is free to put more kit away, m²; absent is as much as wanted.
+    #[schemars(transform = within(bounds::FLOOR), example = 2.5)]
+    #[serde(default)]
+    pub floor_stored_m2: Option<f64>,
+    /// Height of the tallest who train there, m; absent is up to 1.85, as the headroom of exercises
+    /// is meant.
+    #[schemars(transform = within(bounds::HEIGHT), example = 1.72)]
+    #[serde(default)]
+    pub body_height_m: Option<f64>,
+    /// Load that each item is rated for, kg, by its id.
+    #[schemars(transform = within(bounds::STOCK), extend("x-key" = "item"))]
+    #[serde(default)]
+    pub rated_kg: BTreeMap<String, f64>,
 }
 
 /// A caution shown with an exercise.

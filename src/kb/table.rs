@@ -328,6 +328,8 @@ pub struct Compiled {
     pub loads: raw::Loads,
     /// What a week is held against.
     pub week: raw::WeekFigures,
+    /// What can be bought.
+    pub catalogue: raw::Catalogue,
     /// A coach's tier of load along the spine of each exercise by row, 0 to 3.
     #[serde(with = "serde_bytes")]
     pub tiers: Vec<u8>,

@@ -62,6 +62,8 @@ tools! {
          not be had.";
     "week_deload", "week-deload" = week::deload, "A lighter week",
         "The same week with fewer sets, less load and more in reserve; for a sore low back, with supported lifts.";
+    "kit", "kit" = kit, "Which kit to buy next",
+        "The best set of kit for a budget, a floor and a ceiling, and single things beside it, by what each opens.";
     "find", "find" = find, "Search exercises",
         "Exercises that free text may mean, with slips and short forms. Ask it when a name is not known.";
     "exercises", "list" = list, "Exercises by filter",

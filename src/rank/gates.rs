@@ -88,6 +88,10 @@ pub(super) struct Nearly {
 }
 
 impl Nearly {
+    pub(super) const fn row(&self) -> usize {
+        self.row
+    }
+
     /// Position of the gate that is missed, if one is.
     pub(super) fn gate(&self) -> Option<usize> {
         (self.missed != 0).then(|| self.missed.trailing_zeros() as usize)
@@ -381,9 +385,9 @@ fn known_why(_: &Context<'_>, _: usize) -> String {
 fn kit_why(c: &Context<'_>, row: usize) -> String {
     let Some(r) = c.kb.table.rows.get(row) else { return String::new() };
     let inventory = c.question.inventory;
-    if let Some(have) = inventory.ceiling_cm.filter(|have| r.headroom_cm > *have) {
+    if let Some(have) = inventory.ceiling_cm.filter(|have| inventory.headroom_cm(r) > *have) {
         let metres = |cm: u16| trim(f64::from(cm) / 100.0);
-        return format!("needs {} m of ceiling, there is {} m", metres(r.headroom_cm), metres(have));
+        return format!("needs {} m of ceiling, there is {} m", metres(inventory.headroom_cm(r)), metres(have));
     }
     let alternatives = c.kb.table.kits_of(row);
     if let Some(reach) =

@@ -4,6 +4,7 @@
 //! shape of the reply ([`crate::ask`]). One scan over all rows; whole numbers decide the order
 //! and the id breaks ties, so the same question gives the same answer.
 
+pub mod basket;
 pub mod explain;
 pub mod gates;
 pub mod light;

@@ -30,6 +30,9 @@ pub struct Term {
     pub(super) applies: fn(&Question<'_>) -> bool,
 }
 
+/// The term that looks at how heavy the stock goes.
+const LOADABLE: &str = "loadable";
+
 /// Every term, in the order of the explanation.
 pub const TERMS: &[Term] = &[
     Term { id: "muscles", means: "the original's muscles kept working as hard", found: muscles_found, applies: always },
@@ -42,7 +45,7 @@ pub const TERMS: &[Term] = &[
     Term { id: "pattern", means: "nearness in the tree of movement patterns", found: pattern_found, applies: always },
     Term { id: "relief", means: "how much the sore region is eased", found: relief_found, applies: when_sore },
     Term { id: "spine", means: "how much spine load is spared", found: spine_found, applies: always },
-    Term { id: "loadable", means: "whether it can be made hard enough here", found: loadable_found, applies: always },
+    Term { id: LOADABLE, means: "whether it can be made hard enough here", found: loadable_found, applies: always },
     Term { id: "aim", means: "fit to what you train for", found: aim_found, applies: always },
     Term { id: "length", means: "hard at the same muscle length", found: length_found, applies: always },
     Term {
@@ -167,6 +170,22 @@ impl<'k, 'a> Scorer<'k, 'a> {
 
     fn weighed(&self, values: &[u16; COUNT]) -> u32 {
         values.iter().zip(self.weights).map(|(value, w)| w * u32::from(*value)).sum()
+    }
+
+    /// The sum without loading; the weight of loading; and how hard the row can be made when its
+    /// usual load is reached, so that loading is worth its weight times the thousandths of hard
+    /// times the share reached.
+    pub(super) fn apart(&self, row: usize) -> (u32, u32, f64) {
+        let (mut fixed, mut by_load) = (0, 0);
+        let values = self.values(row);
+        for ((term, weight), value) in TERMS.iter().zip(self.weights).zip(values).filter(|((_, w), _)| *w > 0) {
+            if term.id == LOADABLE {
+                by_load = weight;
+            } else {
+                fixed += weight * u32::from(value);
+            }
+        }
+        (fixed, by_load, self.kb.table.rows.get(row).map_or(0.0, |r| hard(self, r)))
     }
 
     /// A whole number of points as a score from 0 to 100.
@@ -534,7 +553,12 @@ fn window(aim: Aim) -> (f64, f64) {
 const LEAST_DEMAND: f64 = 0.3;
 
 fn loadable(s: &Scorer<'_, '_>, row: usize, r: &Row) -> u16 {
-    let reach = best_reach(s, r, row);
+    (1000.0 * best_reach(s, r, row) * hard(s, r) + 0.5) as u16
+}
+
+/// How hard a row can be made with its usual load: its range of repetitions for the aim, and the
+/// load on the limbs beside the original's.
+fn hard(s: &Scorer<'_, '_>, r: &Row) -> f64 {
     let (full, nothing) = s.window;
     let range = if r.holds {
         // A hold builds less than moving work, unless a hold is what it replaces.
@@ -542,7 +566,7 @@ fn loadable(s: &Scorer<'_, '_>, row: usize, r: &Row) -> u16 {
     } else {
         ((nothing - f64::from(r.reps_low)) / (nothing - full)).clamp(0.0, 1.0)
     };
-    (1000.0 * reach * range * demand(s, r) + 0.5) as u16
+    range * demand(s, r)
 }
 
 /// How the load on the working limbs compares with the original's, where both use several

@@ -910,7 +910,7 @@ enum Floor {
 fn floor(kb: &Kb, inventory: &Inventory, row: &Row) -> Floor {
     let Some(r) = kb.table.rows.get(row.exercise) else { return Floor::Can };
     if !inventory.is_high_enough(r) {
-        return Floor::Low(r.headroom_cm);
+        return Floor::Low(inventory.headroom_cm(r));
     }
     let alternatives = kb.table.kits_of(row.exercise);
     let missing = |a: &u128| a & !inventory.kit;

@@ -53,7 +53,8 @@ fn programme(name: &str) -> Read {
 
 fn gym(items: &[&str], stock: Stock, ceiling_m: Option<f64>) -> Inventory {
     let items = items.iter().map(|i| (*i).to_string()).collect();
-    let gym = Gym { id: "basement".to_string(), name: "A basement".to_string(), items, stock, ceiling_m };
+    let gym =
+        Gym { id: "basement".to_string(), name: "A basement".to_string(), items, stock, ceiling_m, ..Gym::default() };
     Inventory::of(kb(), &gym).unwrap()
 }
 

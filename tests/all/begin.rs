@@ -70,6 +70,7 @@ fn shed(step: f64, more: &[(f64, u8)]) -> Option<GymAsk> {
         items: items.map(str::to_string).to_vec(),
         stock,
         ceiling_m: None,
+        ..Gym::default()
     })))
 }
 
@@ -331,7 +332,7 @@ fn pounds_stay_exact() {
         name: "The quay".to_string(),
         items: ["barbell", "plates", "rack"].map(str::to_string).to_vec(),
         stock: Stock { bars, plates, ..Stock::default() },
-        ceiling_m: None,
+        ..Gym::default()
     };
     let request = Request {
         from: "back squat".to_string(),

@@ -80,6 +80,7 @@ fn answers(exercise: &str, sore: swap::SoreAsk, top: usize) -> Vec<&'static Exer
         items: GARAGE.iter().map(|i| i.to_string()).collect(),
         stock: Stock::default(),
         ceiling_m: None,
+        ..Gym::default()
     };
     let request = swap::Request {
         exercise: exercise.to_string(),

@@ -248,8 +248,12 @@ fn the_documented_addresses_find_something() {
 #[test]
 fn wrong_methods_are_told_which_ones_work() {
     for route in ROUTES {
-        let path =
-            route.path.replace("{exercise}", "back-squat").replace("{kind}", "gyms").replace("{code}", "internal");
+        let path = route
+            .path
+            .replace("{exercise}", "back-squat")
+            .replace("{kind}", "gyms")
+            .replace("{code}", "internal")
+            .replace("{file}", "page.css");
         for method in [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::OPTIONS] {
             let allowed = route.allow.split(", ").any(|m| m == method.as_str());
             let reply = ask(TestRequest::default().method(method.clone()).uri(&path));
@@ -266,7 +270,7 @@ fn wrong_methods_are_told_which_ones_work() {
 #[test]
 fn unknown_paths_are_told_the_nearest() {
     assert_eq!(get("/v1/exercise").points(404, "unknown-path", ""), ["/v1/exercises"]);
-    for path in ["/", "/v2/swap", "/v1/exercises/", "/v1/exercises/back-squat/cues", "/%00%ff"] {
+    for path in ["/page", "/v2/swap", "/v1/exercises/", "/v1/exercises/back-squat/cues", "/%00%ff"] {
         get(path).problem(404, "unknown-path");
     }
 }
@@ -593,7 +597,8 @@ fn no_request_panics() {
             "text", "top", "pattern", "muscle", "kind_to", "gym", "have", "role", "kind", "x",
         ]);
         let pair = (name, plausible().prop_map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_string)));
-        let path: Vec<&str> = vec!["/v1/find", "/v1/exercises", "/v1/exercises/%s", "/v1/terms", "/v1/terms/%s", "/%s"];
+        let path: Vec<&str> =
+            vec!["/v1/find", "/v1/exercises", "/v1/exercises/%s", "/v1/terms", "/v1/terms/%s", "/x%s"];
         (prop::sample::select(path), "[ -~]{0,12}", prop::collection::vec(pair, 0..3)).prop_map(
             |(path, step, pairs)| {
                 let escape = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();

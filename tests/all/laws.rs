@@ -55,7 +55,14 @@ struct Plain {
 impl Plain {
     fn inventory(&self) -> Inventory {
         let (id, name) = ("shed".to_string(), "A shed".to_string());
-        let gym = Gym { id, name, items: self.kit.clone(), stock: self.stock.clone(), ceiling_m: self.ceiling_m };
+        let gym = Gym {
+            id,
+            name,
+            items: self.kit.clone(),
+            stock: self.stock.clone(),
+            ceiling_m: self.ceiling_m,
+            ..Gym::default()
+        };
         Inventory::of(kb(), &gym).unwrap()
     }
 
@@ -102,6 +109,7 @@ impl Plain {
                 items: self.kit.clone(),
                 stock: self.stock.clone(),
                 ceiling_m: self.ceiling_m,
+                ..Gym::default()
             }))),
             aim: Some(self.aim),
             max_spine: self.max_spine.map(|c| SpineClass::ALL[usize::from(c)]),
@@ -545,6 +553,7 @@ fn a_wild_request() -> impl Strategy<Value = swap::Request> {
         items,
         stock,
         ceiling_m,
+        ..Gym::default()
     });
     let gym = prop_oneof![a_word().prop_map(swap::GymAsk::Named), own.prop_map(|g| swap::GymAsk::Own(Box::new(g)))];
     let sores = prop_oneof![vec(known_sore, 0..5), vec(sore, 0..3)];

@@ -170,7 +170,14 @@ fn a_list_that_does_not_fit_is_refused_with_its_place() {
     let engine = Engine::shipped().expect("the shipped base opens");
     let shed = |stock: Stock| {
         let items = vec!["barbell".to_string(), "plates".to_string()];
-        let gym = Gym { id: "shed".to_string(), name: "The shed".to_string(), items, stock, ceiling_m: None };
+        let gym = Gym {
+            id: "shed".to_string(),
+            name: "The shed".to_string(),
+            items,
+            stock,
+            ceiling_m: None,
+            ..Gym::default()
+        };
         Inventory::of(engine.kb(), &gym)
     };
     assert!(shed(home()).is_ok());

@@ -26,6 +26,8 @@ mod forces;
 mod http;
 /// The judged questions, compared with the last accepted run.
 mod judged;
+/// What to buy next: the search beside brute force, its laws, facts of the trade, both doors.
+mod kit;
 /// Ladders back to a lift: their laws, and both doors.
 mod ladder;
 /// What holds for every question, tried on random ones.
@@ -50,6 +52,8 @@ mod model;
 mod outside;
 /// A base of one's own laid over the shipped one: the README's, and usual mistakes.
 mod overlay;
+/// The page: every file embedded, its headers, nothing from elsewhere.
+mod page;
 /// JSON Schemas: equal to the types, and kept by the base, the gyms and the answers.
 mod schema;
 /// Headers, marks left behind, and paths that documents mention.
