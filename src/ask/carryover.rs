@@ -195,10 +195,10 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     };
     let path = ratio.as_ref().map_or_else(Vec::new, |r| r.steps.iter().map(|s| step(kb, s)).collect());
     let pair = kb.carryover.iter().zip(&kb.carryover_rows).find(|(_, (a, b))| {
-        let rows = (usize::from(*a), usize::from(*b));
+        let rows = (*a as usize, *b as usize);
         rows == (from, to) || rows == (to, from)
     });
-    let ends = pair.map(|(_, (a, b))| (Named::row(kb, usize::from(*a)), Named::row(kb, usize::from(*b))));
+    let ends = pair.map(|(_, (a, b))| (Named::row(kb, *a as usize), Named::row(kb, *b as usize)));
     let with_ends = pair.map(|(p, _)| p).zip(ends);
     let (mut measured, mut equations) = (Vec::new(), Vec::new());
     if let Some((p, (known, other))) = with_ends {

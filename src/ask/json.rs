@@ -7,7 +7,7 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::Error;
+use super::{Error, compact};
 use crate::gym::{Inventory, item};
 use crate::kb::Kb;
 use crate::kb::raw::Gym;
@@ -17,7 +17,20 @@ use crate::kb::raw::Gym;
 /// # Errors
 /// [`Error::Internal`] when a value has no JSON form.
 pub fn text<T: Serialize>(reply: &T) -> Result<String, Error> {
-    serde_json::to_string(reply).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))
+    String::from_utf8(bytes(reply)?).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))
+}
+
+/// Room for most replies, bytes, so that they are not moved while they are written.
+const USUAL_REPLY: usize = 8 * 1024;
+
+/// As [`text`], for those who send it on.
+///
+/// # Errors
+/// As [`text`].
+pub fn bytes<T: Serialize>(reply: &T) -> Result<Vec<u8>, Error> {
+    let mut out = Vec::with_capacity(USUAL_REPLY);
+    compact::write(&mut out, reply).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))?;
+    Ok(out)
 }
 
 /// A value as JSON that a person reads, as the schemas are kept.

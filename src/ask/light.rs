@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Named;
-use super::swap::{caution_texts, kit_here, sets_of};
+use super::swap::kit_here;
 use crate::kb::Kb;
 use crate::kb::raw::{Exercise, Level, Role, SetUnit, Support};
 use crate::rank::light::Light;
@@ -29,11 +29,11 @@ pub struct AlsoHelps<'k> {
     /// Why, in one line.
     pub why: String,
     /// Repetitions or seconds it is usable in.
-    pub sets_of: String,
+    pub sets_of: &'k str,
     /// The kit it takes here.
     pub kit: Vec<&'k str>,
     /// Cautions of this exercise.
-    pub cautions: Vec<&'k str>,
+    pub cautions: &'k [String],
 }
 
 /// What the ranking offers, told.
@@ -48,9 +48,9 @@ pub(super) fn also_helps<'k>(kb: &'k Kb, question: &Question<'_>, light: &Light)
         role: record.role,
         grade: light.grade,
         why: why(&region.name, record, light.grade),
-        sets_of: sets_of(record),
+        sets_of: kb.sets_of(light.row),
         kit: kit_here(kb, question.inventory, light.row),
-        cautions: caution_texts(kb, &record.cautions),
+        cautions: kb.cautions_of(light.row),
     })
 }
 

@@ -117,6 +117,6 @@ fn muscle(kb: &Kb, given: &str) -> Result<usize, Error> {
     kb.words
         .muscles
         .find(&fold(given))
-        .map(usize::from)
+        .map(|at| at as usize)
         .ok_or_else(|| unknown("muscle", given, "/muscle", kb.muscles.iter().map(|m| m.id.as_str())))
 }

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Named;
-use super::swap::{Eased, caution_texts, eased, percent, round, sets_of};
+use super::swap::{Eased, eased, percent, round};
 use crate::gym::{Inventory, Makeshift};
 use crate::kb::Kb;
 use crate::kb::raw;
@@ -53,18 +53,17 @@ pub struct ImprovisedRead<'k> {
     /// The kit that it asks for, the item stood in for among it.
     pub kit: Vec<&'k str>,
     /// Repetitions or seconds it is usable in.
-    pub sets_of: String,
+    pub sets_of: &'k str,
     /// What stands in for the missing item.
     pub stand_in: StandInRead<'k>,
     /// Cautions of this exercise.
-    pub cautions: Vec<&'k str>,
+    pub cautions: &'k [String],
 }
 
 /// What the ranking found, told.
 pub(super) fn improvised<'k>(kb: &'k Kb, question: &Question<'_>, found: &Improvised) -> Option<ImprovisedRead<'k>> {
     let makeshift = question.inventory.makeshift(kb, found.row)?;
     let named = Named::row(kb, found.row);
-    let record = kb.exercise(found.row)?;
     Some(ImprovisedRead {
         id: named.id,
         name: named.name,
@@ -73,9 +72,9 @@ pub(super) fn improvised<'k>(kb: &'k Kb, question: &Question<'_>, found: &Improv
         spine: kb.spine_class(found.row),
         eased: eased(kb, question, found.row),
         kit: kb.kit_names(makeshift.alternative).map(|q| q.id.as_str()).collect(),
-        sets_of: sets_of(record),
+        sets_of: kb.sets_of(found.row),
         stand_in: told(kb, &makeshift)?,
-        cautions: caution_texts(kb, &record.cautions),
+        cautions: kb.cautions_of(found.row),
     })
 }
 

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod beside;
 pub mod carryover;
 pub mod check;
+mod compact;
 pub mod coverage;
 pub mod error;
 pub mod export;
@@ -32,6 +33,8 @@ pub mod terms;
 pub mod vary;
 pub mod week;
 
+use std::borrow::Cow;
+
 use once_cell::sync::OnceCell;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -55,6 +58,10 @@ static EMBEDDED_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/fil
 pub struct Engine {
     kb: Kb,
     index: OnceCell<TextIndex>,
+    /// The gyms of the base in order, each found out when first asked for.
+    gyms: Vec<OnceCell<Inventory>>,
+    /// The same for every kind of kit there is.
+    everything: OnceCell<Inventory>,
 }
 
 impl Engine {
@@ -77,7 +84,8 @@ impl Engine {
     /// Wraps a compiled base.
     #[must_use]
     pub fn of(kb: Kb) -> Self {
-        Self { kb, index: OnceCell::new() }
+        let gyms = kb.gyms.iter().map(|_| OnceCell::new()).collect();
+        Self { kb, index: OnceCell::new(), gyms, everything: OnceCell::new() }
     }
 
     /// The texts of the shipped base.
@@ -90,6 +98,33 @@ impl Engine {
     #[must_use]
     pub fn kb(&self) -> &Kb {
         &self.kb
+    }
+
+    /// What stands on the floor, as [`inventory`]; a gym of the base as it stands is borrowed.
+    pub(crate) fn inventory(
+        &self,
+        gym: Option<&swap::GymAsk>,
+        have: &[String],
+        improvise: bool,
+    ) -> Result<Cow<'_, Inventory>, Error> {
+        let kb = &self.kb;
+        if have.is_empty() && !improvise {
+            match gym {
+                None => {
+                    let all = self.everything.get_or_init(|| Inventory::everything(kb).prepared(kb));
+                    return Ok(Cow::Borrowed(all));
+                }
+                Some(swap::GymAsk::Named(id)) => {
+                    let at = kb.gyms.iter().position(|g| g.id == id.trim());
+                    if let Some(kept) = at.and_then(|at| self.gyms.get(at)) {
+                        let found = || inventory(kb, gym, have).map(|found| found.prepared(kb));
+                        return kept.get_or_try_init(found).map(Cow::Borrowed);
+                    }
+                }
+                Some(swap::GymAsk::Own(_)) => {}
+            }
+        }
+        Ok(Cow::Owned(inventory(kb, gym, have)?.improvising(improvise)))
     }
 
     /// The text index, built when first asked for.
@@ -202,7 +237,7 @@ pub(crate) fn region(kb: &Kb, given: &str, pointer: &str) -> Result<usize, Error
     kb.words
         .regions
         .find(&crate::kb::fold::fold(given))
-        .map(usize::from)
+        .map(|at| at as usize)
         .ok_or_else(|| unknown("region", given, pointer, kb.regions.iter().map(|r| r.id.as_str())))
 }
 

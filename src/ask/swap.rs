@@ -3,18 +3,23 @@
 //! Leans on [`crate::rank`] for the order and [`crate::gym`] for the kit. Leaves to others: how
 //! it looks ([`crate::cli`], [`crate::http`]). Emergency signs suppress every exercise here.
 
+use std::borrow::Cow;
+use std::fmt;
+
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::beside::{Known, SpineLoad};
 use super::forces::{Sex, body};
 use super::light::{self, AlsoHelps};
 use super::load::{self, NoLoad, SetAsk, StartTold};
 use super::makeshift::{self, ImprovisedRead, StandInRead};
-use super::{Basis, Engine, Error, Named, bounded, exercise, inventory, region, unknown};
+use super::{Basis, Engine, Error, Named, bounded, exercise, region, unknown};
 use crate::gym::Inventory;
 use crate::kb::Kb;
-use crate::kb::raw::{Aim, Exercise, Gym, Level, MassUnit, SpineClass, Urgency};
+use crate::kb::raw::{Aim, Gym, Level, MassUnit, SpineClass, Urgency};
 use crate::load::begin as known_set;
 use crate::load::carryover::Graph;
 use crate::rank::explain::Explanation;
@@ -84,13 +89,36 @@ pub struct SoreAsk {
 }
 
 /// A gym by id, or described.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(untagged)]
 pub enum GymAsk {
     /// A gym of the base.
     Named(String),
     /// A gym of one's own.
     Own(Box<Gym>),
+}
+
+// Written by hand: trying one shape after the other copies a described gym first.
+impl<'de> Deserialize<'de> for GymAsk {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct Shapes;
+        impl<'de> Visitor<'de> for Shapes {
+            type Value = GymAsk;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("the id of a gym, or a gym described in full")
+            }
+
+            fn visit_str<E: de::Error>(self, id: &str) -> Result<GymAsk, E> {
+                Ok(GymAsk::Named(id.to_string()))
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, gym: A) -> Result<GymAsk, A::Error> {
+                Gym::deserialize(MapAccessDeserializer::new(gym)).map(|gym| GymAsk::Own(Box::new(gym)))
+            }
+        }
+        from.deserialize_any(Shapes)
+    }
 }
 
 /// How the question was understood.
@@ -146,7 +174,7 @@ pub struct Why<'k> {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weight: Option<f64>,
     /// What was found.
-    pub found: String,
+    pub found: Cow<'static, str>,
     /// Parts that add up to the points.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<Why<'k>>,
@@ -202,11 +230,11 @@ pub struct Substitute<'k> {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stand_in: Option<StandInRead<'k>>,
     /// Repetitions or seconds it is usable in.
-    pub sets_of: String,
+    pub sets_of: &'k str,
     /// Short reasons, the weightiest first.
-    pub reasons: Vec<String>,
+    pub reasons: Vec<Cow<'static, str>>,
     /// Cues.
-    pub cues: Vec<&'k str>,
+    pub cues: &'k [String],
     /// Estimated spine load beside the original's, when a known load was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spine_load: Option<SpineLoad>,
@@ -217,7 +245,7 @@ pub struct Substitute<'k> {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub no_start: Option<NoLoad>,
     /// Cautions of this exercise.
-    pub cautions: Vec<&'k str>,
+    pub cautions: &'k [String],
     /// The whole tree, when asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<Why<'k>>,
@@ -358,7 +386,8 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let mut notes = Vec::new();
     let (original, read_as) = exercise(kb, &request.exercise, "/exercise")?;
     let sore = sores(kb, &request.sore, &mut notes)?;
-    let inventory = inventory(kb, request.gym.as_ref(), &request.have)?.improvising(request.improvise);
+    let inventory = engine.inventory(request.gym.as_ref(), &request.have, request.improvise)?;
+    let inventory = inventory.as_ref();
     let mut skip = Vec::with_capacity(request.skip.len());
     for (i, name) in request.skip.iter().enumerate() {
         skip.push(exercise(kb, name, &format!("/skip/{i}"))?.0);
@@ -373,7 +402,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
     let question = Question {
         original,
         sore: &sore,
-        inventory: &inventory,
+        inventory,
         aim,
         max_spine: request.max_spine.map(SpineClass::rank),
         skill: request.max_skill,
@@ -410,7 +439,7 @@ pub fn answer<'k>(engine: &'k Engine, request: &Request) -> Result<Reply<'k>, Er
             Some(Err(none)) => (None, Some(none)),
             None => (None, None),
         };
-        substitutes.push(Substitute { spine_load, start, no_start, ..substitute(kb, &question, pick, request.why) });
+        substitutes.push(Substitute { spine_load, start, no_start, ..substitute(kb, &question, pick) });
     }
     Ok(Reply {
         base: Basis::of(kb),
@@ -666,9 +695,8 @@ pub(crate) fn caution_texts<'k>(kb: &'k Kb, ids: &[String]) -> Vec<&'k str> {
     ids.iter().filter_map(|id| known.iter().find(|c| c.id == *id)).map(|c| c.text.as_str()).collect()
 }
 
-fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool) -> Substitute<'k> {
+fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>) -> Substitute<'k> {
     let named = Named::row(kb, pick.row);
-    let record = kb.exercise(pick.row);
     let reservation = pick.reservation.map(|(gate, why)| match GATES.get(gate) {
         Some(g) => format!("{}: {why}", g.id),
         None => why,
@@ -689,14 +717,14 @@ fn substitute<'k>(kb: &'k Kb, question: &Question<'_>, pick: Pick<'k>, why: bool
         eased: eased(kb, question, pick.row),
         kit,
         stand_in: stand_in.map(|(_, told)| told),
-        sets_of: record.map_or_else(String::new, sets_of),
+        sets_of: kb.sets_of(pick.row),
         spine_load: None,
         start: None,
         no_start: None,
-        reasons: reasons(&pick.explanation),
-        cues: record.map_or_else(Vec::new, |e| e.cues.iter().map(String::as_str).collect()),
-        cautions: record.map_or_else(Vec::new, |e| caution_texts(kb, &e.cautions)),
-        why: why.then(|| pick.explanation.into()),
+        reasons: pick.reasons,
+        cues: kb.exercise(pick.row).map_or(&[], |e| e.cues.as_slice()),
+        cautions: kb.cautions_of(pick.row),
+        why: pick.explanation.map(Why::from),
     }
 }
 
@@ -710,31 +738,10 @@ pub(super) fn eased<'k>(kb: &'k Kb, question: &Question<'_>, row: usize) -> Vec<
     question.sore.iter().map(read).collect()
 }
 
-/// The usable range of a set: "8 to 12 reps".
-pub(super) fn sets_of(e: &Exercise) -> String {
-    format!("{} to {} {}", e.reps.low, e.reps.high, e.reps.unit)
-}
-
 /// The alternative that this gym can do, the one with most owned items first asked for.
 pub(super) fn kit_here<'k>(kb: &'k Kb, inventory: &Inventory, row: usize) -> Vec<&'k str> {
     let possible = kb.table.kits_of(row).iter().find(|a| **a & !inventory.kit == 0);
     possible.map_or_else(Vec::new, |a| kb.kit_names(*a).map(|q| q.id.as_str()).collect())
-}
-
-/// How many reasons are told in short.
-const REASONS: usize = 4;
-
-/// The terms that give most points, each in a few words.
-fn reasons(explanation: &Explanation<'_>) -> Vec<String> {
-    let mut parts: Vec<&Explanation<'_>> = explanation.parts.iter().collect();
-    parts.sort_by(|a, b| b.points.total_cmp(&a.points));
-    // What the eye looks for first stands first: muscles, then the sore region.
-    parts.sort_by_key(|p| match p.name {
-        "muscles" => 0,
-        "relief" => 1,
-        _ => 2,
-    });
-    parts.iter().take(REASONS).map(|p| p.found.clone()).collect()
 }
 
 pub(super) fn percent(share: f64) -> u8 {

@@ -12,7 +12,7 @@ use super::carryover::{RatioTold, told};
 use super::forces::{Sex, body};
 use super::load::{self, NoLoad, SetAsk, StartTold};
 use super::swap::{
-    GymAsk, GymRead, SignRead, SoreAsk, SoreRead, caution_texts, cautions, kit_here, percent, sets_of, signs, sores,
+    GymAsk, GymRead, SignRead, SoreAsk, SoreRead, caution_texts, cautions, kit_here, percent, signs, sores,
 };
 use super::week::vary::{WeekPlan, planned};
 use super::week::{Read, RowAsk, asked};
@@ -449,7 +449,7 @@ pub(super) fn variation_told<'k>(kb: &'k Kb, wanted: &Wanted<'_>, v: &Variation)
         ratio: v.ratio.as_ref().map(told),
         distance: v.distance,
         spine: kb.spine_class(v.row),
-        sets_of: record.map_or_else(String::new, sets_of),
+        sets_of: kb.sets_of(v.row).to_string(),
         kit: kit_here(kb, wanted.inventory, v.row),
         start: None,
         no_start: None,

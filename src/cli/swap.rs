@@ -256,7 +256,7 @@ fn whole(page: &mut Page, s: &Substitute<'_>) {
         if let Some(load) = &s.spine_load {
             page.set(&format!("{INDENT}spine load: "), 5, &load.how);
         }
-        for cue in &s.cues {
+        for cue in s.cues {
             page.hung(&format!("{INDENT}- "), cue);
         }
         tree(page, why, 0);
@@ -285,7 +285,7 @@ fn improvised(page: &mut Page, list: &[ImprovisedRead<'_>]) {
         let how = if told.contains(&one.stand_in.how) { "as above" } else { one.stand_in.how };
         page.hung(INDENT, &format!("for {}: {how}", one.stand_in.phrase));
         let mut cautions = vec![one.stand_in.caution];
-        cautions.extend(&one.cautions);
+        cautions.extend(one.cautions.iter().map(String::as_str));
         cautions.retain(|text| !told.contains(text));
         if !cautions.is_empty() {
             page.hung(&format!("{INDENT}{}", caution("! ")), &caution(&cautions.join(" ")));
@@ -321,7 +321,7 @@ fn remarks<'r>(s: &'r Substitute<'_>) -> Vec<&'r str> {
     };
     s.reasons
         .iter()
-        .map(String::as_str)
+        .map(AsRef::as_ref)
         .filter(|reason| !said(reason))
         .filter_map(|reason| match reason.strip_prefix("hard in ") {
             // The range of a set is told already; what the stock cannot reach is not.

@@ -5,14 +5,18 @@
 
 pub mod buy;
 pub mod carry;
+pub mod floor;
 pub mod loading;
+
+use std::sync::{Arc, OnceLock};
 
 use crate::kb::Kb;
 use crate::kb::draft::nearest;
 use crate::kb::fold::fold;
 use crate::kb::raw::{Counted, Gym, Stock};
-use crate::kb::table::{KitSet, Row, StandIn};
+use crate::kb::table::{KitSet, Row, RowId, StandIn};
 use crate::units::{OutOfBounds, bounds};
+use floor::Floor;
 
 /// A gym whose items are bits, closed over what they provide.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +41,10 @@ pub struct Inventory {
     pub stood_in: KitSet,
     /// Whether makeshift set-ups count as kit.
     pub improvise: bool,
+    /// The heaviest of each kind of weight in the stock.
+    heaviest: Heaviest,
+    /// What the kit can do, row by row; found when first asked for.
+    floor: OnceLock<Arc<Floor>>,
 }
 
 /// A gym or item that the base does not know, or a number out of bounds.
@@ -87,10 +95,13 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 /// # Errors
 /// [`GymError::UnknownItem`] with the nearest id.
 pub fn item(kb: &Kb, given: &str) -> Result<usize, GymError> {
-    kb.equipment
-        .iter()
-        .position(|q| q.id == given)
-        .or_else(|| kb.words.equipment.find(&fold(given)).map(usize::from))
+    let id = |at: &u8| kb.equipment.get(usize::from(*at)).map_or("", |q| q.id.as_str());
+    let by_id = &kb.lanes.kit_by_id;
+    let found = by_id.binary_search_by(|at| id(at).cmp(given)).ok();
+    found
+        .and_then(|at| by_id.get(at))
+        .map(|at| usize::from(*at))
+        .or_else(|| kb.words.equipment.find(&fold(given)).map(|at| at as usize))
         .ok_or_else(|| GymError::UnknownItem {
             given: given.to_string(),
             nearest: nearest(given, kb.equipment.iter().map(|q| q.id.as_str())).map(str::to_string),
@@ -151,6 +162,8 @@ impl Inventory {
             assumed: false,
             stood_in: stood_in(kb, kit),
             improvise: false,
+            heaviest: Heaviest::of_stock(&gym.stock),
+            floor: OnceLock::new(),
         })
     }
 
@@ -169,13 +182,28 @@ impl Inventory {
             assumed: true,
             stood_in: 0,
             improvise: false,
+            heaviest: Heaviest::default(),
+            floor: OnceLock::new(),
         }
     }
 
     /// This inventory with makeshift set-ups counted as kit, or not.
     #[must_use]
     pub fn improvising(self, improvise: bool) -> Self {
-        Self { improvise, ..self }
+        if improvise == self.improvise { self } else { Self { improvise, floor: OnceLock::new(), ..self } }
+    }
+
+    /// This inventory with all found out beforehand that many questions will ask of it.
+    #[must_use]
+    pub fn prepared(self, kb: &Kb) -> Self {
+        let floor = Floor::new(kb, &self).prepared(kb, &self);
+        Self { floor: OnceLock::from(Arc::new(floor)), ..self }
+    }
+
+    /// What the kit can do, row by row.
+    #[must_use]
+    pub fn floor(&self, kb: &Kb) -> &Floor {
+        self.floor.get_or_init(|| Arc::new(Floor::new(kb, self)))
     }
 
     /// This inventory with more items; from "everything" it becomes these items alone.
@@ -198,6 +226,8 @@ impl Inventory {
                 assumed: false,
                 stood_in: 0,
                 improvise: self.improvise,
+                heaviest: Heaviest::default(),
+                floor: OnceLock::new(),
             };
         }
         for given in items {
@@ -205,6 +235,7 @@ impl Inventory {
         }
         self.kit = closed(kb, self.owned);
         self.stood_in = stood_in(kb, self.kit);
+        self.floor = OnceLock::new();
         Ok(self)
     }
 
@@ -240,10 +271,18 @@ impl Inventory {
     /// be there itself.
     #[must_use]
     pub fn makeshift<'k>(&self, kb: &'k Kb, row: usize) -> Option<Makeshift<'k>> {
+        if self.stood_in == 0 {
+            return None;
+        }
+        let known = self.floor.get().and_then(|floor| floor.known_makeshift(kb, row));
+        known.unwrap_or_else(|| self.find_makeshift(kb, row))
+    }
+
+    fn find_makeshift<'k>(&self, kb: &'k Kb, row: usize) -> Option<Makeshift<'k>> {
         let r = kb.table.rows.get(row)?;
-        let row = u16::try_from(row).ok()?;
+        let at = RowId::try_from(row).ok()?;
         let mut best: Option<Makeshift<'k>> = None;
-        for alternative in kb.table.kits_of(usize::from(row)) {
+        for alternative in kb.table.kits_of(row) {
             let missing = alternative & !self.kit;
             if missing & self.stood_in == 0 || missing.count_ones() != 1 {
                 continue;
@@ -252,7 +291,7 @@ impl Inventory {
             // They stand in order of their item.
             let first = kb.stand_ins.partition_point(|s| usize::from(s.item) < item);
             for stand_in in kb.stand_ins.iter().skip(first).take_while(|s| usize::from(s.item) == item) {
-                if stand_in.needs & !self.kit != 0 || stand_in.rows.binary_search(&row).is_err() {
+                if stand_in.needs & !self.kit != 0 || stand_in.rows.binary_search(&at).is_err() {
                     continue;
                 }
                 let share = self.share_with(kb, r, *alternative, stand_in);
@@ -278,15 +317,66 @@ impl Inventory {
     /// the load needed and the most there is, kg. None where stock does not limit.
     #[must_use]
     pub fn reach(&self, kb: &Kb, row: &Row, alternative: KitSet) -> Option<Reach> {
-        let borne = Borne::by(kb, row, alternative)?;
-        let most_kg = borne.most_kg(match borne.store {
-            Store::Dumbbells => self.stock.dumbbell_kg(),
-            Store::Kettlebells => self.stock.kettlebell_kg(),
-            Store::Sandbag => self.stock.sandbag_max_kg,
-            Store::Plates => self.stock.plates_kg(),
-            Store::HandPlate => Some(HAND_PLATE_KG),
-        })?;
-        Some(Reach { share: borne.share(most_kg), needed_kg: borne.needed_kg, most_kg })
+        self.reached(kb, row, self.heaviest.of(kb, alternative))
+    }
+
+    /// As [`Self::reach`], where the most that the alternative makes up is known.
+    fn reached(&self, kb: &Kb, row: &Row, most: Option<Most>) -> Option<Reach> {
+        let most = most.filter(|_| row.counted != Counted::Body)?;
+        let hands = if matches!(row.counted, Counted::PerHand | Counted::One) { 1.0 } else { 2.0 };
+        let most_kg = if most.in_each_hand { most.kg * hands } else { most.kg };
+        let needed_kg = needed_kg(kb, row);
+        (needed_kg > 0.0).then(|| Reach { share: (most_kg / needed_kg).min(1.0), needed_kg, most_kg })
+    }
+}
+
+/// The heaviest of each kind of weight in a stock, kg; none where it does not limit.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Heaviest {
+    dumbbell: Option<f64>,
+    kettlebell: Option<f64>,
+    sandbag: Option<f64>,
+    plates: Option<f64>,
+}
+
+/// The most that a kit alternative makes up.
+#[derive(Debug, Clone, Copy)]
+struct Most {
+    kg: f64,
+    /// Whether each hand holds so much.
+    in_each_hand: bool,
+}
+
+impl Heaviest {
+    fn of_stock(stock: &Stock) -> Self {
+        Self {
+            dumbbell: stock.dumbbell_kg(),
+            kettlebell: stock.kettlebell_kg(),
+            sandbag: stock.sandbag_max_kg,
+            plates: stock.plates_kg(),
+        }
+    }
+
+    /// What an alternative makes up; none where stock does not limit.
+    fn of(&self, kb: &Kb, alternative: KitSet) -> Option<Most> {
+        let carries = |set: KitSet| alternative & set != 0;
+        let c = &kb.carriers;
+        let in_hand = |kg: Option<f64>| kg.map(|kg| Most { kg, in_each_hand: true });
+        let in_all = |kg: f64| Most { kg, in_each_hand: false };
+        if carries(c.dumbbells) {
+            in_hand(self.dumbbell)
+        } else if carries(c.kettlebells) {
+            in_hand(self.kettlebell)
+        } else if carries(c.sandbag) {
+            self.sandbag.map(in_all)
+        } else if carries(c.plates) && !carries(c.plate_carriers) {
+            // A plate in the hands is no heavier than the largest one usually owned.
+            Some(in_all(HAND_PLATE_KG))
+        } else if carries(c.plates) {
+            self.plates.map(|kg| in_all(if carries(c.barbell) { kg + BAR_KG } else { kg }))
+        } else {
+            None
+        }
     }
 }
 

@@ -199,7 +199,7 @@ pub(super) fn reply<R: Serialize>(
 
 /// A reply as compact JSON.
 pub(super) fn written<R: Serialize>(reply: &R) -> Result<Vec<u8>, Failure> {
-    serde_json::to_vec(reply).map_err(|_| Failure::Fault("the reply does not serialise"))
+    ask::json::bytes(reply).map_err(|_| Failure::Fault("the reply does not serialise"))
 }
 
 /// A reply of the bytes that `made` makes. A panic below becomes a problem reply and leaves the

@@ -8,10 +8,16 @@ use std::collections::HashMap;
 use super::draft::{Draft, Placed};
 use super::files::Files;
 use super::fold::fold;
+use super::lanes::Lanes;
 use super::model;
 use super::problem::{Problem, Severity};
 use super::raw;
-use super::table::{Carriers, Compiled, InsteadList, KitSet, LightWork, MOST_KIT, Names, Row, StandIn, Table, Words};
+use super::table::{
+    Carriers, Compiled, InsteadList, KitSet, LightWork, MOST_KIT, MUSCLE_STEP, Names, Row, RowId, StandIn, Table, Words,
+};
+
+/// Most exercises that a compiled base holds; far more than anybody curates.
+const MOST_ROWS: usize = 1_000_000;
 
 /// Compiles a checked draft: the columns, and the rich records one after the other.
 ///
@@ -37,7 +43,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         ("taxonomy/muscles.json", "muscles", draft.muscles.len(), 64),
         ("taxonomy/patterns.json", "patterns", draft.patterns.len(), 250),
         ("taxonomy/regions.json", "regions", draft.regions.len(), 32),
-        ("exercises", "exercises", draft.exercises.len(), usize::from(u16::MAX)),
+        ("exercises", "exercises", draft.exercises.len(), MOST_ROWS),
     ] {
         if count > most {
             return Err(Problem {
@@ -94,8 +100,12 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         }
     }
 
-    let mut table =
-        Table { muscle_count: muscles.len(), region_count: regions.len(), aggravator_count, ..Table::default() };
+    let mut table = Table {
+        muscle_count: muscles.len().next_multiple_of(MUSCLE_STEP),
+        region_count: regions.len(),
+        aggravator_count,
+        ..Table::default()
+    };
     let exercise_at = places(&exercises, |e| &e.id);
     let postures = values(&draft.postures);
     let anchor_at = places(&anchors, |a| &a.id);
@@ -118,7 +128,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
                 },
             };
             let first = table.instead.len();
-            let row = |id: &String| exercise_at.get(id.as_str()).and_then(|at| u16::try_from(*at).ok());
+            let row = |id: &String| exercise_at.get(id.as_str()).and_then(|at| RowId::try_from(*at).ok());
             table.instead.extend(list.iter().filter_map(row));
             table.instead_lists.push(InsteadList { region, rows: (end(first), end(table.instead.len())) });
         }
@@ -130,12 +140,12 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
     let mut scratch = vec![0u8; LONGEST_RECORD];
     let mut record_ends = Vec::new();
     for (at, e) in exercises.iter().enumerate() {
-        let at16 = u16::try_from(at).unwrap_or(u16::MAX);
+        let at32 = RowId::try_from(at).unwrap_or(RowId::MAX);
         if let Some(first) = e.helps.first() {
             let helps = e.helps.iter().filter_map(|r| region_at.get(r.as_str())).fold(0, |set, at| set | 1 << at);
-            light.push(LightWork { row: at16, helps, most: place8(&region_at, first) });
+            light.push(LightWork { row: at32, helps, most: place8(&region_at, first) });
         }
-        names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|name| (fold(name), at16)));
+        names.extend([&e.id, &e.name].into_iter().chain(&e.aliases).map(|name| (fold(name), at32)));
 
         let mut weights = vec![0u8; table.muscle_count];
         let mut keeps = 0u64;
@@ -167,9 +177,9 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         let (instead, instead_of) = lineage(&exercises, &exercise_at, at)
             .find_map(|up| {
                 let range = instead_ranges.get(exercises.get(up)?.id.as_str())?;
-                Some((*range, u16::try_from(up).ok()?))
+                Some((*range, RowId::try_from(up).ok()?))
             })
-            .unwrap_or(((0, 0), at16));
+            .unwrap_or(((0, 0), at32));
         let class = model::class(e, computed.as_ref()).unwrap_or(raw::SpineClass::VeryHigh).rank();
         table.rows.push(Row {
             pattern: place8(&pattern_at, &e.pattern),
@@ -197,7 +207,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
                 .parent
                 .as_deref()
                 .and_then(|p| exercise_at.get(p))
-                .map_or(at16, |p| u16::try_from(*p).unwrap_or(at16)),
+                .map_or(at32, |p| RowId::try_from(*p).unwrap_or(at32)),
             instead,
             instead_of,
             kits: (u32::try_from(first_kit).unwrap_or(0), u32::try_from(table.kits.len()).unwrap_or(0)),
@@ -241,8 +251,10 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         plate_carriers: PLATE_CARRIERS.iter().fold(0, |set, id| set | bit(id)),
     };
     let anchor_of = exercises.iter().map(|e| place8(&anchor_at, &e.typical_load.anchor)).collect();
-    let row = |id: &str| exercise_at.get(id).and_then(|at| u16::try_from(*at).ok()).unwrap_or(0);
+    let row = |id: &str| exercise_at.get(id).and_then(|at| RowId::try_from(*at).ok()).unwrap_or(0);
+    let ids: Vec<String> = exercises.iter().map(|e| e.id.clone()).collect();
     let compiled = Compiled {
+        lanes: Lanes::of(&table, muscles.len(), &ids, &equipment),
         words,
         carriers,
         base,
@@ -278,7 +290,7 @@ pub fn compile(draft: &Draft, layers: &[Files]) -> Result<(Compiled, Vec<u8>), P
         anchor_share: exercises.iter().map(|e| e.typical_load.share).collect(),
         ranking,
         table,
-        ids: exercises.iter().map(|e| e.id.clone()).collect(),
+        ids,
         names_shown: exercises.iter().map(|e| e.name.clone()).collect(),
         names: Names::build(names),
         record_ends,
@@ -350,7 +362,7 @@ pub(super) const PLATE_CARRIERS: &[&str] = &[
 fn taxonomy<'a>(list: impl Iterator<Item = (Vec<&'a String>, &'a Vec<String>)>) -> Names {
     let (mut first, mut then) = (Vec::new(), Vec::new());
     for (at, (own, aliases)) in list.enumerate() {
-        let at = u16::try_from(at).unwrap_or(u16::MAX);
+        let at = RowId::try_from(at).unwrap_or(RowId::MAX);
         first.extend(own.into_iter().map(|n| (fold(n), at)));
         then.extend(aliases.iter().map(|n| (fold(n), at)));
     }
@@ -367,8 +379,8 @@ fn places<T>(list: &[T], id: impl Fn(&T) -> &str) -> HashMap<&str, usize> {
     list.iter().enumerate().map(|(i, r)| (id(r), i)).collect()
 }
 
-fn rows_where(exercises: &[&raw::Exercise], holds: impl Fn(&raw::Exercise) -> bool) -> Vec<u16> {
-    exercises.iter().enumerate().filter(|(_, e)| holds(e)).filter_map(|(at, _)| u16::try_from(at).ok()).collect()
+fn rows_where(exercises: &[&raw::Exercise], holds: impl Fn(&raw::Exercise) -> bool) -> Vec<RowId> {
+    exercises.iter().enumerate().filter(|(_, e)| holds(e)).filter_map(|(at, _)| RowId::try_from(at).ok()).collect()
 }
 
 /// Whether an id names an exercise: by itself, by its role, or by a pattern that it stands in.
@@ -438,9 +450,9 @@ fn hundredths(weight: f64) -> u8 {
     (weight.clamp(0.0, 1.0) * 100.0).round() as u8
 }
 
-fn root(exercises: &[&raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> u16 {
+fn root(exercises: &[&raw::Exercise], at: &HashMap<&str, usize>, start: usize) -> RowId {
     let top = lineage(exercises, at, start).last().unwrap_or(start);
-    u16::try_from(top).unwrap_or(u16::MAX)
+    RowId::try_from(top).unwrap_or(RowId::MAX)
 }
 
 /// An exercise and its ancestors in the variation graph, nearest first.

@@ -9,6 +9,7 @@ pub mod deep;
 pub mod draft;
 pub mod files;
 pub mod fold;
+pub mod lanes;
 pub mod model;
 pub mod problem;
 pub mod raw;
@@ -34,9 +35,19 @@ pub struct Kb {
     /// Rich records, one after the other; borrowed where they are built into the program.
     bytes: Cow<'static, [u8]>,
     /// Decoded when first asked for; boxed, so that a start touches little memory.
-    records: Vec<OnceLock<Option<Box<raw::Exercise>>>>,
+    records: Vec<OnceLock<Option<Box<Decoded>>>>,
     /// Made when a name is not found as it stands.
     word_keys: OnceLock<table::Names>,
+}
+
+/// A rich record, with what every answer says of it.
+#[derive(Debug)]
+struct Decoded {
+    exercise: raw::Exercise,
+    /// The usable range of a set.
+    sets_of: String,
+    /// Texts of its cautions.
+    cautions: Vec<String>,
 }
 
 /// A base that cannot be used.
@@ -145,7 +156,31 @@ impl Kb {
     /// The whole record of the exercise in row `at`; decoded when first asked for.
     #[must_use]
     pub fn exercise(&self, at: usize) -> Option<&raw::Exercise> {
-        self.records.get(at)?.get_or_init(|| self.decode(at).map(Box::new)).as_deref()
+        self.decoded(at).map(|d| &d.exercise)
+    }
+
+    /// The usable range of a set of the exercise in row `at`: "8 to 12 reps".
+    #[must_use]
+    pub fn sets_of(&self, at: usize) -> &str {
+        self.decoded(at).map_or("", |d| d.sets_of.as_str())
+    }
+
+    /// The texts of the cautions of the exercise in row `at`.
+    #[must_use]
+    pub fn cautions_of(&self, at: usize) -> &[String] {
+        self.decoded(at).map_or(&[], |d| d.cautions.as_slice())
+    }
+
+    fn decoded(&self, at: usize) -> Option<&Decoded> {
+        self.records.get(at)?.get_or_init(|| self.decode(at).map(|e| Box::new(self.told(e)))).as_deref()
+    }
+
+    fn told(&self, exercise: raw::Exercise) -> Decoded {
+        let sets_of = format!("{} to {} {}", exercise.reps.low, exercise.reps.high, exercise.reps.unit);
+        let known = &self.cautions.with_exercise;
+        let text = |id: &String| known.iter().find(|c| c.id == *id).map(|c| c.text.clone());
+        let cautions = exercise.cautions.iter().filter_map(text).collect();
+        Decoded { exercise, sets_of, cautions }
     }
 
     fn decode(&self, at: usize) -> Option<raw::Exercise> {
@@ -175,7 +210,7 @@ impl Kb {
     #[must_use]
     pub fn row_of(&self, id: &str) -> Option<usize> {
         // Ids fold to themselves, so the table of names knows them.
-        let at = usize::from(self.names.find(&fold::fold(id))?);
+        let at = self.names.find(&fold::fold(id))? as usize;
         (self.ids.get(at).map(String::as_str) == Some(id)).then_some(at)
     }
 
@@ -187,6 +222,11 @@ impl Kb {
 
     /// The ids of a set of kit, in order of the taxonomy.
     pub fn kit_names(&self, set: table::KitSet) -> impl Iterator<Item = &raw::Equipment> {
-        self.equipment.iter().enumerate().filter(move |(i, _)| set >> i & 1 == 1).map(|(_, q)| q)
+        let mut left = set;
+        std::iter::from_fn(move || {
+            let first = (left != 0).then(|| left.trailing_zeros() as usize)?;
+            left &= left - 1;
+            self.equipment.get(first)
+        })
     }
 }

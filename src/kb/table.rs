@@ -5,13 +5,20 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::lanes::Lanes;
 use super::raw;
 
 /// Sets of kit are bits of one word.
 pub type KitSet = u128;
 
+/// Position of an exercise in the columns.
+pub type RowId = u32;
+
 /// Most kinds of kit, muscles and aggravators that the columns hold.
 pub const MOST_KIT: usize = KitSet::BITS as usize;
+
+/// Muscle weights of an exercise are padded with zeros to a multiple of this.
+pub const MUSCLE_STEP: usize = 16;
 
 /// One exercise in the scan: small, fixed numbers only. Ids are positions in the base's lists.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -58,16 +65,16 @@ pub struct Row {
     /// Ceiling needed, centimetres; 0 where it does not matter.
     pub headroom_cm: u16,
     /// Topmost ancestor in the variation graph.
-    pub root: u16,
+    pub root: RowId,
     /// Direct parent, or itself.
-    pub parent: u16,
+    pub parent: RowId,
     /// First and one-past-last of its kit alternatives in [`Table::kits`].
     pub kits: (u32, u32),
     /// First and one-past-last of its lists in [`Table::instead_lists`]; shared with the nearest
     /// ancestor where it has none of its own.
     pub instead: (u32, u32),
     /// Whose lists those are: itself, that ancestor, or itself where there are none.
-    pub instead_of: u16,
+    pub instead_of: RowId,
 }
 
 /// One list of what coaches name in an exercise's place.
@@ -89,7 +96,7 @@ pub struct Table {
     /// Lists of what coaches name in the exercises' place.
     pub instead_lists: Vec<InsteadList>,
     /// Rows of these lists, best first.
-    pub instead: Vec<u16>,
+    pub instead: Vec<RowId>,
     /// Muscle weights in hundredths, `muscle_count` for each exercise.
     #[serde(with = "serde_bytes")]
     pub muscles: Vec<u8>,
@@ -99,7 +106,7 @@ pub struct Table {
     /// Aggravator grades, `aggravator_count` for each exercise, regions in order.
     #[serde(with = "serde_bytes")]
     pub aggravators: Vec<u8>,
-    /// Stride of [`Self::muscles`]: the number of muscles, padded with zeros to a multiple of 16.
+    /// Stride of [`Self::muscles`]: the number of muscles, padded to a multiple of [`MUSCLE_STEP`].
     pub muscle_count: usize,
     /// Stride of [`Self::grades`].
     pub region_count: usize,
@@ -111,7 +118,7 @@ impl Table {
     /// The rows that coaches name in an exercise's place, best first: for a sore region, or for
     /// none; empty where there is no such list.
     #[must_use]
-    pub fn instead_of(&self, row: usize, region: Option<usize>) -> &[u16] {
+    pub fn instead_of(&self, row: usize, region: Option<usize>) -> &[RowId] {
         let Some(r) = self.rows.get(row) else { return &[] };
         let lists = self.instead_lists.get(r.instead.0 as usize..r.instead.1 as usize).unwrap_or_default();
         let list = lists.iter().find(|l| l.region.map(usize::from) == region);
@@ -156,13 +163,13 @@ pub struct Names {
     /// End of each name in the text.
     pub ends: Vec<u32>,
     /// Exercise that each names.
-    pub exercises: Vec<u16>,
+    pub exercises: Vec<RowId>,
 }
 
 impl Names {
     /// Builds from pairs; a name that stands twice keeps its first exercise.
     #[must_use]
-    pub fn build(mut pairs: Vec<(String, u16)>) -> Self {
+    pub fn build(mut pairs: Vec<(String, RowId)>) -> Self {
         pairs.sort();
         pairs.dedup_by(|a, b| a.0 == b.0);
         let mut names = Self::default();
@@ -188,7 +195,7 @@ impl Names {
 
     /// The name at a position, with its exercise.
     #[must_use]
-    pub fn get(&self, at: usize) -> Option<(&str, u16)> {
+    pub fn get(&self, at: usize) -> Option<(&str, RowId)> {
         let start = at.checked_sub(1).and_then(|before| self.ends.get(before)).copied().unwrap_or(0) as usize;
         let end = *self.ends.get(at)? as usize;
         Some((self.text.get(start..end)?, *self.exercises.get(at)?))
@@ -196,7 +203,7 @@ impl Names {
 
     /// The exercise of a folded name.
     #[must_use]
-    pub fn find(&self, folded: &str) -> Option<u16> {
+    pub fn find(&self, folded: &str) -> Option<RowId> {
         let (mut low, mut high) = (0, self.len());
         while low < high {
             let middle = low.midpoint(high);
@@ -211,7 +218,7 @@ impl Names {
     }
 
     /// Every name with its exercise, in order of the alphabet.
-    pub fn iter(&self) -> impl Iterator<Item = (&str, u16)> {
+    pub fn iter(&self) -> impl Iterator<Item = (&str, RowId)> {
         (0..self.len()).filter_map(|i| self.get(i))
     }
 }
@@ -250,7 +257,7 @@ pub struct Carriers {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LightWork {
     /// Row.
-    pub row: u16,
+    pub row: RowId,
     /// Bits of the regions that it is offered for.
     pub helps: u32,
     /// Position of the region that it is most for.
@@ -269,7 +276,7 @@ pub struct StandIn {
     /// Most load that it bears, kg; none where it does not limit.
     pub most_load_kg: Option<f64>,
     /// Rows that ask for the item and that it serves, in order.
-    pub rows: Vec<u16>,
+    pub rows: Vec<RowId>,
 }
 
 /// Everything a compiled base holds, in the form that is built into the binary.
@@ -316,7 +323,7 @@ pub struct Compiled {
     /// Carry-over pairs.
     pub carryover: Vec<raw::CarryOver>,
     /// Rows of the two lifts of each pair.
-    pub carryover_rows: Vec<(u16, u16)>,
+    pub carryover_rows: Vec<(RowId, RowId)>,
     /// Bests and first sessions.
     pub loads: raw::Loads,
     /// What a week is held against.
@@ -337,6 +344,8 @@ pub struct Compiled {
     pub ranking: raw::Ranking,
     /// Columns.
     pub table: Table,
+    /// The columns turned on their side.
+    pub lanes: Lanes,
     /// Ids in order of row.
     pub ids: Vec<String>,
     /// Names shown in order of row.
@@ -352,10 +361,10 @@ pub struct Compiled {
 }
 
 /// Word keys that name one exercise only: one said of two would be no answer.
-pub(super) fn unique_keys(mut pairs: Vec<(String, u16)>) -> Vec<(String, u16)> {
+pub(super) fn unique_keys(mut pairs: Vec<(String, RowId)>) -> Vec<(String, RowId)> {
     pairs.sort();
     pairs.dedup();
-    let mut out: Vec<(String, u16)> = Vec::with_capacity(pairs.len());
+    let mut out: Vec<(String, RowId)> = Vec::with_capacity(pairs.len());
     let mut doubled = None;
     for pair in pairs {
         if doubled.as_deref() == Some(pair.0.as_str()) {

@@ -161,7 +161,7 @@ pub fn body_part(kb: &Kb, row: usize, lifter: Lifter) -> Option<BodyPart<'_>> {
             let (share, basis) = (found.share, found.basis.as_str());
             return Some(BodyPart { share, mass: lifter.mass * share, basis });
         }
-        match kb.table.rows.get(at).map(|r| usize::from(r.parent)) {
+        match kb.table.rows.get(at).map(|r| r.parent as usize) {
             Some(parent) if parent != at => at = parent,
             _ => break,
         }

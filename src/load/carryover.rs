@@ -235,7 +235,7 @@ impl<'k> Graph<'k> {
     #[must_use]
     pub fn new(kb: &'k Kb) -> Self {
         let mut named = vec![false; kb.len()];
-        let pairs = kb.carryover_rows.iter().flat_map(|(from, to)| [usize::from(*from), usize::from(*to)]);
+        let pairs = kb.carryover_rows.iter().flat_map(|(from, to)| [*from as usize, *to as usize]);
         let lifts = kb.anchors.iter().filter_map(|a| a.exercise.as_deref()).filter_map(|id| kb.row_of(id));
         for row in pairs.chain(lifts) {
             if let Some(named) = named.get_mut(row) {
@@ -245,7 +245,7 @@ impl<'k> Graph<'k> {
         let apart: Vec<Option<NoRatio>> = named.iter().enumerate().map(|(row, named)| apart(kb, row, *named)).collect();
         let mut graph = Self { kb, steps: vec![Vec::new(); kb.len()], apart };
         for (at, (from, to)) in kb.carryover_rows.iter().enumerate() {
-            graph.add_pair(at, usize::from(*from), usize::from(*to));
+            graph.add_pair(at, *from as usize, *to as usize);
         }
         for row in 0..kb.len() {
             graph.add_variation(row);
@@ -282,7 +282,7 @@ impl<'k> Graph<'k> {
 
     fn add_variation(&mut self, row: usize) {
         let kb = self.kb;
-        let Some(parent) = kb.table.rows.get(row).map(|r| usize::from(r.parent)) else { return };
+        let Some(parent) = kb.table.rows.get(row).map(|r| r.parent as usize) else { return };
         let same = kb.anchor_of.get(row) == kb.anchor_of.get(parent);
         let (mine, theirs) = (share(kb, row), share(kb, parent));
         // Shares of the body say what is moved, not what could be: their ratio is none of bests.

@@ -14,10 +14,10 @@ use crate::gym::buy::{Outlook, Set, Worth, bits};
 use crate::gym::{Borne, Inventory, LEAST_REACH, Store};
 use crate::kb::Kb;
 use crate::kb::raw::{self, Aim, Stock, Weights};
-use crate::kb::table::KitSet;
+use crate::kb::table::{KitSet, RowId};
 
-use super::gates::{Context, joint_grade};
-use super::terms::{Choices, Scorer, coverages, wanted};
+use super::gates::{Context, Nearly, joint_grade};
+use super::terms::{Choices, Scorer, wanted};
 use super::{Question, Sore};
 pub use crate::kb::check::catalogue::ANSWERS;
 
@@ -85,7 +85,7 @@ struct Way {
 struct Answer {
     row: usize,
     /// Parent in the variation graph.
-    group: u16,
+    group: RowId,
     fixed: u32,
     weight: u32,
     hard: f64,
@@ -112,7 +112,7 @@ pub struct Top {
     pub row: usize,
     /// What of 10 000 it is worth: its score above the floor; 0 where there is no answer.
     pub score: u32,
-    group: u16,
+    group: RowId,
 }
 
 /// The best answers of a question, each of another parent.
@@ -335,11 +335,11 @@ fn asked(
         explain: false,
     };
     let wanted = wanted(kb, &question);
-    let covered = coverages(kb, case.original, &wanted);
-    let choices = Choices::new(kb, &question);
-    let context = Context::new(kb, &question, &covered, &choices, &wanted);
+    let possible = everything.floor(kb);
+    let choices = Choices::new(kb, &question, |row| possible.does(row));
+    let context = Context::new(kb, &question, possible, &choices, &wanted);
     let mut asked = Asked { weight: u64::from(case.weight), total: 1, floor, answers: Vec::new() };
-    let Some(scorer) = Scorer::new(kb, &question, &covered, &choices, &wanted, &context.sore_caps) else {
+    let Some(scorer) = Scorer::new(kb, &context, &question, &choices) else {
         return asked;
     };
     asked.total = scorer.total;
@@ -356,7 +356,7 @@ fn asked(
         answer.full = answer.score(1.0, &asked);
         asked.answers.push(answer);
     };
-    for row in (0..kb.len()).filter(|row| context.judge(*row).is_none()) {
+    for row in context.nearly.iter().filter(|seen| seen.gate().is_none()).map(Nearly::row) {
         one(row, scorer.apart(row));
     }
     if is_unhurt(kb, case) {

@@ -32,9 +32,9 @@ const MOST: u8 = 2;
 /// severe (practice).
 const MOST_PROVOKED: u8 = 1;
 
-/// Up to [`OFFERED`] exercises for the sore regions of a question, none of them in `shown`: each
+/// Up to [`OFFERED`] exercises for the sore regions of a question, none of them `shown`: each
 /// region gets its best first, and no two are variations of one another.
-pub(super) fn offered(kb: &Kb, context: &Context<'_>, shown: &[usize]) -> Vec<Light> {
+pub(super) fn offered(kb: &Kb, context: &Context<'_>, shown: impl Fn(usize) -> bool) -> Vec<Light> {
     let caps = &context.sore_caps;
     if caps.is_empty() {
         return Vec::new();
@@ -43,9 +43,9 @@ pub(super) fn offered(kb: &Kb, context: &Context<'_>, shown: &[usize]) -> Vec<Li
     let limits: Vec<Limits<'_>> = caps.iter().map(|cap| Limits::of(kb, cap)).collect();
     let mut left: Vec<Vec<(i32, Light)>> = caps.iter().map(|_| Vec::new()).collect();
     for work in kb.light.iter().filter(|w| w.helps & sore != 0) {
-        let row = usize::from(work.row);
+        let row = work.row as usize;
         // What suits one region must not load another sore one.
-        let suits = limits.iter().all(|l| l.spares(kb, row)) && !shown.contains(&row) && context.is_open(row);
+        let suits = limits.iter().all(|l| l.spares(kb, row)) && !shown(row) && context.is_open(row);
         let Some(r) = kb.table.rows.get(row).filter(|_| suits) else { continue };
         for (list, cap) in left.iter_mut().zip(caps).filter(|(_, cap)| work.helps >> cap.sore.region & 1 == 1) {
             let light = Light { row, region: cap.sore.region, grade: cap.grade(row) };
@@ -109,7 +109,7 @@ fn alike(kb: &Kb, a: usize, b: usize) -> bool {
 /// What light work may load a sore region with: the level's cap, no more than [`MOST`], and next
 /// to nothing at the movement that brings the soreness on.
 struct Limits<'a> {
-    cap: &'a SoreCap,
+    cap: &'a SoreCap<'a>,
     most: u8,
     /// Of the whole region, whatever movement is named.
     most_of_region: u8,
@@ -118,7 +118,7 @@ struct Limits<'a> {
 }
 
 impl<'a> Limits<'a> {
-    fn of(kb: &Kb, cap: &'a SoreCap) -> Self {
+    fn of(kb: &Kb, cap: &'a SoreCap<'a>) -> Self {
         let severe = cap.sore.level == Level::Severe;
         let at_most = |caps: &BTreeMap<Level, Cap>| caps.get(&cap.sore.level).map_or(1, |c| c.at_most).min(MOST);
         let most = at_most(&kb.ranking.caps);

@@ -8,16 +8,23 @@ pub mod basket;
 pub mod explain;
 pub mod gates;
 pub mod light;
+mod phrases;
+#[cfg(test)]
+mod simple;
+mod spare;
 pub mod terms;
+
+use std::borrow::Cow;
+use std::cmp::Reverse;
 
 use crate::gym::{Inventory, one_item_short};
 use crate::kb::Kb;
 use crate::kb::raw::{Aim, Level};
 
 use explain::Explanation;
-use gates::{Context, GATES, KIT, Misses};
+use gates::{Context, GATES, KIT};
 use light::Light;
-use terms::{Choices, Scorer, coverage, coverages, wanted};
+use terms::{Choices, Covering, Scorer, wanted};
 
 /// A sore region, resolved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,7 +72,7 @@ pub struct Question<'a> {
     pub skip: &'a [usize],
     /// How many substitutes.
     pub top: usize,
-    /// Whether each muscle's part of the score is told.
+    /// Whether the whole tree behind each score is told.
     pub explain: bool,
 }
 
@@ -82,8 +89,10 @@ pub struct Pick<'k> {
     pub coverage: f64,
     /// The gate that was relaxed by one step, for the second tier.
     pub reservation: Option<(usize, String)>,
-    /// Why this score.
-    pub explanation: Explanation<'k>,
+    /// The terms that give most points, each in a few words.
+    pub reasons: Vec<Cow<'static, str>>,
+    /// The tree behind the score, when asked for.
+    pub explanation: Option<Explanation<'k>>,
 }
 
 /// What a gate refused.
@@ -170,22 +179,39 @@ const MOST_OF_OTHER_PATTERN: usize = 3;
 const VARIETY_FLOOR: u32 = 92;
 /// How many of the best are tried for a pair.
 const PAIR_POOL: usize = 60;
+/// As many muscle weights as a row may have.
+const MOST_MUSCLES: usize = 64;
 
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Seen {
+    /// Fewer for more points, so that the first in order is the best; then the place of the id in
+    /// the alphabet, which breaks ties.
+    key: u64,
     row: usize,
-    points: u32,
 }
+
+impl Seen {
+    fn new(kb: &Kb, row: usize, points: u32) -> Self {
+        let order = kb.lanes.order.get(row).copied().unwrap_or(u32::MAX);
+        Self { key: u64::from(u32::MAX - points) << 32 | u64::from(order), row }
+    }
+
+    const fn points(self) -> u32 {
+        u32::MAX - (self.key >> 32) as u32
+    }
+}
+
+/// So many of the best are put in order at first; the rest only where they are looked at.
+const SORTED_FIRST: usize = 16;
 
 /// Answers a question.
 #[must_use]
 pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
-    let n = kb.len();
     let wanted = wanted(kb, question);
-    let covered = coverages(kb, question.original, &wanted);
-    let choices = Choices::new(kb, question);
-    let context = Context::new(kb, question, &covered, &choices, &wanted);
-    let Some(scorer) = Scorer::new(kb, question, &covered, &choices, &wanted, &context.sore_caps) else {
+    let floor = question.inventory.floor(kb);
+    let choices = Choices::new(kb, question, |row| floor.does(row));
+    let context = Context::new(kb, question, floor, &choices, &wanted);
+    let Some(scorer) = Scorer::new(kb, &context, question, &choices) else {
         return Ranking {
             picks: Vec::new(),
             passed: 0,
@@ -197,125 +223,173 @@ pub fn rank<'k>(kb: &'k Kb, question: &Question<'_>) -> Ranking<'k> {
         };
     };
 
-    let mut passed: Vec<Seen> = Vec::new();
+    let mut passed: Vec<Seen> = Vec::with_capacity(context.nearly.len());
     let mut near: Vec<(usize, usize)> = Vec::new();
     let mut for_want_of_kit: Vec<usize> = Vec::new();
     let least = (kb.ranking.least_coverage * 1000.0) as u16;
     // Where stand-ins count as kit already, the kit gate has let them through.
     let could_improvise = question.inventory.stood_in != 0 && !question.inventory.improvise;
-    let mut refused: Vec<(usize, Vec<usize>)> = GATES.iter().map(|_| (0, Vec::new())).collect();
-    for row in 0..n {
-        match context.judge(row) {
-            None => passed.push(Seen { row, points: scorer.points(row) }),
-            Some((gate, misses)) => {
-                let Some((refusals, seen)) = refused.get_mut(gate) else { continue };
-                *refusals += 1;
-                // Rows that train something else are no loss; they are only counted. What would
-                // pass but for this gate may be told, or shown with reservations.
-                let kept = covered.get(row).copied().unwrap_or(0);
-                let one_step = misses == Misses::OneStep && GATES.get(gate).is_some_and(|g| g.relaxable);
-                let kit_alone = could_improvise && gate == KIT && kept >= least;
-                if (kept < CLOSE && !one_step && !kit_alone) || !context.passes_after(gate, row) {
-                    continue;
-                }
-                if kit_alone {
-                    for_want_of_kit.push(row);
-                }
-                if one_step {
-                    near.push((row, gate));
-                }
-                if kept >= CLOSE {
-                    seen.push(row);
-                }
-            }
+    let mut refused: [Vec<usize>; GATES.len()] = Default::default();
+    for seen in &context.nearly {
+        let Some(gate) = seen.gate() else {
+            passed.push(Seen::new(kb, seen.row, scorer.points(seen.row)));
+            continue;
+        };
+        // What would pass but for this gate may be told, or shown with reservations; what trains
+        // something else is no loss.
+        if could_improvise && gate == KIT && seen.kept >= least && floor.is_short_of_one(seen.row) {
+            for_want_of_kit.push(seen.row);
+        }
+        if seen.by_one_step {
+            near.push((seen.row, gate));
+        }
+        if let Some(told) = refused.get_mut(gate).filter(|_| seen.kept >= CLOSE) {
+            told.push(seen.row);
         }
     }
-    let by_order = |a: &Seen, b: &Seen| b.points.cmp(&a.points).then_with(|| kb.ids.get(a.row).cmp(&kb.ids.get(b.row)));
-    passed.sort_by(by_order);
-
-    let mut picks: Vec<Pick> = thin(kb, &passed, question.original, question.top)
-        .into_iter()
-        .map(|seen| pick(&scorer, &covered, seen, None))
-        .collect();
+    let pair_needed = question.top > 0 && {
+        let least = (kb.ranking.pair_below_coverage * 1000.0) as u16;
+        !passed.iter().any(|s| context.kept(s.row) >= least)
+    };
+    let sorted = first_sorted(&mut passed, SORTED_FIRST.max(2 * question.top));
+    let taken = match thin(kb, passed.get(..sorted).unwrap_or_default(), sorted == passed.len(), question) {
+        Some(taken) => taken,
+        None => {
+            passed.sort_unstable();
+            thin(kb, &passed, true, question).unwrap_or_default()
+        }
+    };
+    let mut picks: Vec<Pick<'_>> = taken.into_iter().map(|seen| pick(&scorer, &context, seen, None)).collect();
     if passed.len() < SECOND_TIER_BELOW {
         let mut near: Vec<(Seen, usize)> =
-            near.iter().map(|(row, gate)| (Seen { row: *row, points: scorer.points(*row) }, *gate)).collect();
-        near.sort_by(|a, b| by_order(&a.0, &b.0));
+            near.iter().map(|(row, gate)| (Seen::new(kb, *row, scorer.points(*row)), *gate)).collect();
+        near.sort_unstable();
         let room = question.top.saturating_sub(picks.len());
         picks.extend(near.iter().take(room).map(|(seen, gate)| {
             let why = context.why(*gate, seen.row);
-            pick(&scorer, &covered, *seen, Some((*gate, why)))
+            pick(&scorer, &context, *seen, Some((*gate, why)))
         }));
     }
 
     let bar = picks.get(2).map_or(0, |p| p.points);
-    let kit_seen = refused.get(KIT).map_or(&[][..], |(_, seen)| seen);
-    let one_item = items(kb, question.inventory, &scorer, kit_seen, bar, by_order);
-    let improvised = improvised(kb, question, &context, &for_want_of_kit, bar, by_order);
-    let shown: Vec<usize> = picks.iter().map(|p| p.row).collect();
-    let light = light::offered(kb, &context, &shown);
+    let kit_seen = refused.get(KIT).map_or(&[][..], Vec::as_slice);
+    let one_item = items(kb, question.inventory, &scorer, kit_seen, bar);
+    let improvised = improvised(kb, question, &context, &for_want_of_kit, bar);
+    let light = light::offered(kb, &context, |row| picks.iter().any(|p| p.row == row));
     // The refused that a person would miss most: those that keep most, then the most usual.
     let usual = |row: usize| kb.table.rows.get(row).map_or(0, |r| r.usual);
-    let missed = |row: &usize| (covered.get(*row).copied().unwrap_or(0), usual(*row));
-    let by_loss = |a: &usize, b: &usize| missed(b).cmp(&missed(a)).then_with(|| kb.ids.get(*a).cmp(&kb.ids.get(*b)));
-    let refused = refused
-        .into_iter()
-        .enumerate()
+    let order = |row: usize| kb.lanes.order.get(row).copied().unwrap_or(u32::MAX);
+    let by_loss = |row: &usize| (Reverse((context.kept(*row), usual(*row))), order(*row));
+    let counted = context.first_refusals().into_iter().zip(refused).enumerate();
+    let refused = counted
         .filter(|(_, (count, _))| *count > 0)
         .map(|(gate, (count, mut seen))| {
-            seen.sort_by(by_loss);
-            let examples = seen.iter().take(EXAMPLES).map(|row| (*row, context.why(gate, *row))).collect();
+            if seen.len() > EXAMPLES {
+                seen.select_nth_unstable_by_key(EXAMPLES, by_loss);
+                seen.truncate(EXAMPLES);
+            }
+            seen.sort_unstable_by_key(by_loss);
+            let examples = seen.iter().map(|row| (*row, context.why(gate, *row))).collect();
             Refused { gate, count, examples }
         })
         .collect();
-    let pair = pair(kb, question, &covered, &passed, &wanted);
+    let pair = if pair_needed {
+        first_sorted(&mut passed, PAIR_POOL);
+        pair(kb, &passed, &wanted)
+    } else {
+        None
+    };
     Ranking { picks, passed: passed.len(), refused, pair, one_item, improvised, light }
 }
 
-fn pick<'k>(scorer: &Scorer<'k, '_>, covered: &[u16], seen: Seen, reservation: Option<(usize, String)>) -> Pick<'k> {
+/// The rows that pass every gate with the points that decide, the best first, `question.top` at
+/// most: the order as such, before near-duplicates are moved back and before anything is told.
+#[must_use]
+pub fn order(kb: &Kb, question: &Question<'_>) -> Vec<(usize, u32)> {
+    let wanted = wanted(kb, question);
+    let floor = question.inventory.floor(kb);
+    let choices = Choices::new(kb, question, |row| floor.does(row));
+    let context = Context::new(kb, question, floor, &choices, &wanted);
+    let Some(scorer) = Scorer::new(kb, &context, question, &choices) else { return Vec::new() };
+    let passed = context.nearly.iter().filter(|seen| seen.gate().is_none());
+    let mut passed: Vec<Seen> = passed.map(|seen| Seen::new(kb, seen.row, scorer.points(seen.row))).collect();
+    let head = first_sorted(&mut passed, question.top);
+    passed.iter().take(head).map(|seen| (seen.row, seen.points())).collect()
+}
+
+/// Puts the best `first` in order at the head of `all`; how many that are.
+fn first_sorted(all: &mut [Seen], first: usize) -> usize {
+    if all.len() > first {
+        all.select_nth_unstable(first);
+    }
+    let head = all.len().min(first);
+    if let Some(best) = all.get_mut(..head) {
+        best.sort_unstable();
+    }
+    head
+}
+
+fn pick<'k>(
+    scorer: &Scorer<'k, '_>,
+    context: &Context<'_>,
+    seen: Seen,
+    reservation: Option<(usize, String)>,
+) -> Pick<'k> {
     Pick {
         row: seen.row,
-        points: seen.points,
-        score: scorer.score(seen.points),
-        coverage: f64::from(covered.get(seen.row).copied().unwrap_or(0)) / 1000.0,
+        points: seen.points(),
+        score: scorer.score(seen.points()),
+        coverage: f64::from(context.kept(seen.row)) / 1000.0,
         reservation,
-        explanation: scorer.explain(seen.row),
+        reasons: scorer.reasons(seen.row),
+        explanation: context.question.explain.then(|| scorer.explain(seen.row)),
     }
 }
 
 /// The first `top`, with near-duplicates moved back: while others pass, the first five hold at
-/// most two of one parent and come from at least three parents.
-fn thin(kb: &Kb, passed: &[Seen], original: usize, top: usize) -> Vec<Seen> {
+/// most two of one parent and come from at least three parents. `passed` is in order; where it is
+/// not `all` that pass and what stands behind it could matter, there is no answer yet.
+fn thin(kb: &Kb, passed: &[Seen], all: bool, question: &Question<'_>) -> Option<Vec<Seen>> {
+    let top = question.top;
     let parent = |seen: &Seen| kb.table.rows.get(seen.row).map_or(0, |r| r.parent);
     let pattern = |row: usize| kb.table.rows.get(row).map_or(0, |r| r.pattern);
-    let mut taken: Vec<Seen> = Vec::with_capacity(top);
+    let original = pattern(question.original);
+    let mut taken: Vec<Seen> = Vec::with_capacity(top.min(passed.len()));
     let mut left: Vec<Seen> = passed.to_vec();
-    while taken.len() < top && !left.is_empty() {
-        let first = taken.get(..taken.len().min(FIRST)).unwrap_or_default();
-        let mut distinct: Vec<u16> = first.iter().map(parent).collect();
-        distinct.sort_unstable();
-        distinct.dedup();
+    // Once the first five are found the rest keeps its order.
+    while taken.len() < FIRST.min(top) && !left.is_empty() {
+        let distinct = taken
+            .iter()
+            .enumerate()
+            .filter(|(at, s)| !taken.iter().take(*at).any(|before| parent(before) == parent(s)));
         let slots = FIRST.min(top).saturating_sub(taken.len());
-        let must_be_new = LEAST_PARENTS.saturating_sub(distinct.len()) >= slots;
+        let must_be_new = LEAST_PARENTS.saturating_sub(distinct.count()) >= slots;
         let fits = |seen: &Seen| {
-            let same = first.iter().filter(|s| parent(s) == parent(seen)).count();
+            let same = taken.iter().filter(|s| parent(s) == parent(seen)).count();
             let here = pattern(seen.row);
-            let crowded = !neighbours(kb, here, pattern(original))
-                && first.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN;
+            let crowded = taken.iter().filter(|s| pattern(s.row) == here).count() >= MOST_OF_OTHER_PATTERN
+                && !neighbours(kb, here, original);
             same < MOST_OF_ONE_PARENT && !crowded && !(must_be_new && same > 0)
         };
         // Variety at a small price only: what is far behind the next best is no better for being new.
-        let next = left.iter().position(|seen| !must_be_new || first.iter().all(|s| parent(s) != parent(seen)));
+        let next = left.iter().position(|seen| !must_be_new || taken.iter().all(|s| parent(s) != parent(seen)));
+        if next.is_none() && !all {
+            return None;
+        }
         let next = next.unwrap_or(0);
-        let floor = left.get(next).map_or(0, |s| s.points / 100 * VARIETY_FLOOR);
-        let at = if slots == 0 {
-            0
-        } else {
-            left.iter().position(fits).filter(|at| left.get(*at).is_some_and(|s| s.points >= floor)).unwrap_or(next)
-        };
-        taken.push(left.remove(at));
+        let floor = left.get(next).map_or(0, |s| s.points() / 100 * VARIETY_FLOOR);
+        let at = left.iter().take_while(|s| s.points() >= floor).position(fits);
+        if at.is_none() && !all && left.last().is_some_and(|s| s.points() >= floor) {
+            return None;
+        }
+        taken.push(left.remove(at.unwrap_or(next)));
     }
-    taken
+    let room = top.saturating_sub(taken.len());
+    if room > left.len() && !all {
+        return None;
+    }
+    taken.extend(left.into_iter().take(room));
+    Some(taken)
 }
 
 /// Whether two patterns are the same, or stand side by side in the tree.
@@ -324,19 +398,20 @@ fn neighbours(kb: &Kb, a: u8, b: u8) -> bool {
     a == b || above(a).is_some() && above(a) == above(b)
 }
 
-fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], wanted: &[u8]) -> Option<Pair> {
+fn pair(kb: &Kb, passed: &[Seen], wanted: &[u8]) -> Option<Pair> {
     let least = (kb.ranking.pair_below_coverage * 1000.0) as u16;
-    if passed.iter().any(|s| covered.get(s.row).is_some_and(|c| *c >= least)) || question.top == 0 {
-        return None;
-    }
+    let covering = Covering::new(wanted);
     let pool = passed.get(..passed.len().min(PAIR_POOL))?;
     let mut best: Option<(u16, u32, [usize; 2])> = None;
     for (i, a) in pool.iter().enumerate() {
         let first = kb.table.muscles_of(a.row);
         for b in pool.iter().skip(i + 1) {
-            let both: Vec<u8> = first.iter().zip(kb.table.muscles_of(b.row)).map(|(x, y)| *x.max(y)).collect();
-            let together = coverage(wanted, &both);
-            let points = a.points + b.points;
+            let mut both = [0u8; MOST_MUSCLES];
+            for ((slot, x), y) in both.iter_mut().zip(first).zip(kb.table.muscles_of(b.row)) {
+                *slot = *x.max(y);
+            }
+            let together = covering.of(both.get(..first.len()).unwrap_or_default());
+            let points = a.points() + b.points();
             if together >= least && best.is_none_or(|(c, p, _)| (together, points) > (c, p)) {
                 best = Some((together, points, [a.row, b.row]));
             }
@@ -347,58 +422,42 @@ fn pair(kb: &Kb, question: &Question<'_>, covered: &[u16], passed: &[Seen], want
 
 /// Those of `rows`, refused for their kit alone, that something here can stand in for and that
 /// score at least `bar` then.
-fn improvised(
-    kb: &Kb,
-    question: &Question<'_>,
-    context: &Context<'_>,
-    rows: &[usize],
-    bar: u32,
-    by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,
-) -> Vec<Improvised> {
-    let rows: Vec<usize> = rows.iter().copied().filter(|row| context.could_improvise(*row)).collect();
-    if rows.is_empty() {
+fn improvised(kb: &Kb, question: &Question<'_>, context: &Context<'_>, rows: &[usize], bar: u32) -> Vec<Improvised> {
+    let inventory = question.inventory;
+    let makes = |row: usize| context.floor.is_short_of_one(row) && inventory.makeshift(kb, row).is_some();
+    let mut possible = rows.iter().filter(|row| context.could_improvise(**row) && makes(**row)).peekable();
+    if possible.peek().is_none() {
         return Vec::new();
     }
-    let inventory = question.inventory.clone().improvising(true);
-    let question = Question { inventory: &inventory, ..*question };
-    let choices = Choices::new(kb, &question);
-    let Some(scorer) = Scorer::new(kb, &question, context.coverage, &choices, context.wanted, &context.sore_caps)
-    else {
-        return Vec::new();
-    };
-    let mut seen: Vec<Seen> = rows.iter().map(|row| Seen { row: *row, points: scorer.points(*row) }).collect();
-    seen.retain(|s| s.points >= bar);
-    seen.sort_by(by_order);
+    let choices = Choices::new(kb, question, |row| context.floor.does(row) || makes(row));
+    let Some(scorer) = Scorer::new(kb, context, question, &choices) else { return Vec::new() };
+    let scorer = scorer.improvising();
+    let mut seen: Vec<Seen> = possible.map(|row| Seen::new(kb, *row, scorer.points(*row))).collect();
+    seen.retain(|s| s.points() >= bar);
+    seen.sort_unstable();
     let mut items: Vec<usize> = Vec::new();
     let mut out = Vec::with_capacity(IMPROVISED);
     for s in seen {
         let Some(item) = inventory.makeshift(kb, s.row).map(|m| m.item) else { continue };
         if items.iter().filter(|i| **i == item).count() < IMPROVISED_OF_ONE_ITEM && out.len() < IMPROVISED {
             items.push(item);
-            let coverage = f64::from(context.coverage.get(s.row).copied().unwrap_or(0)) / 1000.0;
-            out.push(Improvised { row: s.row, score: scorer.score(s.points), coverage });
+            let coverage = f64::from(context.kept(s.row)) / 1000.0;
+            out.push(Improvised { row: s.row, score: scorer.score(s.points()), coverage });
         }
     }
     out
 }
 
-fn items(
-    kb: &Kb,
-    inventory: &Inventory,
-    scorer: &Scorer<'_, '_>,
-    seen: &[usize],
-    bar: u32,
-    by_order: impl Fn(&Seen, &Seen) -> std::cmp::Ordering,
-) -> Vec<OneItem> {
+fn items(kb: &Kb, inventory: &Inventory, scorer: &Scorer<'_, '_>, seen: &[usize], bar: u32) -> Vec<OneItem> {
     let mut short: Vec<(Seen, usize)> = seen
         .iter()
         .filter_map(|row| {
             let item = one_item_short(kb, inventory.kit, kb.table.kits_of(*row))?;
             let points = scorer.points(*row);
-            (points >= bar).then_some((Seen { row: *row, points }, item))
+            (points >= bar).then_some((Seen::new(kb, *row, points), item))
         })
         .collect();
-    short.sort_by(|a, b| by_order(&a.0, &b.0));
+    short.sort_unstable();
     let mut found: Vec<OneItem> = Vec::new();
     for (s, item) in short {
         if let Some(known) = found.iter_mut().find(|f| f.item == item) {
@@ -406,7 +465,7 @@ fn items(
                 known.rows.push(s.row);
             }
         } else if found.len() < ITEMS {
-            found.push(OneItem { item, rows: vec![s.row], score: scorer.score(s.points) });
+            found.push(OneItem { item, rows: vec![s.row], score: scorer.score(s.points()) });
         }
     }
     found

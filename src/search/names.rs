@@ -52,7 +52,7 @@ const CANDIDATES: usize = 6;
 /// punctuation.
 #[must_use]
 pub fn exact(kb: &Kb, given: &str) -> Option<usize> {
-    kb.names.find(&fold(given)).or_else(|| kb.names.find(&expand(given))).map(usize::from)
+    kb.names.find(&fold(given)).or_else(|| kb.names.find(&expand(given))).map(|at| at as usize)
 }
 
 /// The exercise that `given` names.
@@ -64,7 +64,7 @@ pub fn resolve(kb: &Kb, given: &str) -> Result<(usize, ReadAs), NameError> {
         return Ok((row, ReadAs::Name));
     }
     if let Some(row) = kb.word_keys().find(&word_key(given)) {
-        return Ok((usize::from(row), ReadAs::Words));
+        return Ok((row as usize, ReadAs::Words));
     }
     let holding = holding(kb, given);
     match holding.as_slice() {
@@ -97,7 +97,7 @@ fn holding(kb: &Kb, given: &str) -> Vec<usize> {
     let mut best: Vec<(usize, usize)> = Vec::new();
     for (name, row) in kb.word_keys().iter() {
         if words.iter().all(|w| name.split(' ').any(|n| n == *w)) {
-            let row = usize::from(row);
+            let row = row as usize;
             match best.iter_mut().find(|(_, r)| *r == row) {
                 Some(known) => known.0 = known.0.min(name.len()),
                 None => best.push((name.len(), row)),
@@ -116,7 +116,7 @@ pub fn nearest(kb: &Kb, given: &str) -> Vec<(f64, usize)> {
     let folded = fold(given);
     let mut best = vec![0.0f64; kb.len()];
     for (name, row) in kb.names.iter() {
-        let Some(slot) = best.get_mut(usize::from(row)) else { continue };
+        let Some(slot) = best.get_mut(row as usize) else { continue };
         for said in [&folded, &typed] {
             // A name much longer or shorter can never be near; skip the work.
             let (long, short) = (name.len().max(said.len()), name.len().min(said.len()));

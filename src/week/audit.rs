@@ -398,7 +398,7 @@ impl Context<'_> {
                 && here.is_some_and(|r| self.setting.inventory.is_high_enough(r))
                 && self.setting.inventory.has_kit_for(kb, *row)
         };
-        kb.table.instead_of(exercise, region).iter().map(|row| usize::from(*row)).find(fits)
+        kb.table.instead_of(exercise, region).iter().map(|row| *row as usize).find(fits)
     }
 
     /// "X for Y: n points a set less", for the swap among `rows` that takes most points off.
@@ -1001,7 +1001,7 @@ fn instead_hint(c: &Context<'_>, exercise: usize) -> String {
         kb.table.rows.get(*row).is_some_and(|r| c.setting.inventory.is_high_enough(r))
             && c.setting.inventory.has_kit_for(kb, *row)
     };
-    match kb.table.instead_of(exercise, None).iter().map(|row| usize::from(*row)).find(fits) {
+    match kb.table.instead_of(exercise, None).iter().map(|row| *row as usize).find(fits) {
         Some(row) => format!("{} in its place", c.name(row)),
         None => format!("stead swap \"{}\" says what can be done here", c.name(exercise)),
     }

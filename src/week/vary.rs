@@ -242,10 +242,10 @@ fn distances(kb: &Kb, row: usize) -> Vec<Option<u8>> {
         }
     };
     for (at, r) in kb.table.rows.iter().enumerate() {
-        tie(at, usize::from(r.parent));
+        tie(at, r.parent as usize);
     }
     for (from, to) in &kb.carryover_rows {
-        tie(usize::from(*from), usize::from(*to));
+        tie(*from as usize, *to as usize);
     }
     let mut out: Vec<Option<u8>> = vec![None; kb.len()];
     let mut open = VecDeque::from([(row, 0u8)]);

@@ -394,7 +394,7 @@ fn a_swap_tells_first_loads_of_what_can_be_compared() {
 
 fn lifts() -> Vec<String> {
     let kb = ENGINE.kb();
-    kb.carryover_rows.iter().flat_map(|(a, b)| [*a, *b]).map(|r| kb.ids[usize::from(r)].clone()).collect()
+    kb.carryover_rows.iter().flat_map(|(a, b)| [*a, *b]).map(|r| kb.ids[r as usize].clone()).collect()
 }
 
 fn a_gym() -> impl Strategy<Value = Option<GymAsk>> {

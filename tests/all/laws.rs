@@ -16,6 +16,7 @@ use stead::ask::{Engine, find, list, show, swap, terms};
 use stead::gym::Inventory;
 use stead::kb::files::Files;
 use stead::kb::raw::{Aim, Gym, Level, SpineClass, Stock};
+use stead::kb::table::RowId;
 use stead::kb::{Kb, examine};
 use stead::rank::{self, Question, Ranking, Sore};
 
@@ -250,7 +251,8 @@ proptest! {
     #[test]
     fn leaves_add_up_to_the_score(question in a_question()) {
         for pick in question.ask().picks {
-            prop_assert!((pick.explanation.leaves() - pick.score).abs() < 0.01, "{}: {} from {}", kb().ids[pick.row], pick.score, pick.explanation.leaves());
+            let leaves = pick.explanation.expect("asked for").leaves();
+            prop_assert!((leaves - pick.score).abs() < 0.01, "{}: {} from {leaves}", kb().ids[pick.row], pick.score);
             prop_assert!((0.0..=100.0).contains(&pick.score));
         }
         let request = question.request();
@@ -295,9 +297,9 @@ proptest! {
         let parent = |row: usize| kb().table.rows[row].parent;
         let passing = question.passing();
         let all = Plain { top: 5, ..question.clone() }.ask();
-        let first: Vec<u16> = all.picks.iter().filter(|p| p.reservation.is_none()).map(|p| parent(p.row)).collect();
-        let possible: BTreeSet<u16> = passing.iter().map(|row| parent(*row)).collect();
-        let shown: BTreeSet<u16> = first.iter().copied().collect();
+        let first: Vec<RowId> = all.picks.iter().filter(|p| p.reservation.is_none()).map(|p| parent(p.row)).collect();
+        let possible: BTreeSet<RowId> = passing.iter().map(|row| parent(*row)).collect();
+        let shown: BTreeSet<RowId> = first.iter().copied().collect();
         prop_assert!(shown.len() >= possible.len().min(3).min(first.len()), "{shown:?} of {possible:?}");
         // More than two of one parent only where everything else is well behind.
         let most = first.iter().map(|p| first.iter().filter(|q| *q == p).count()).max().unwrap_or(0);

@@ -141,7 +141,7 @@ fn typical_loads_keep_the_range_of_their_pair() {
     let kb = ENGINE.kb();
     let mut wrong = Vec::new();
     for (p, (from, to)) in kb.carryover.iter().zip(&kb.carryover_rows) {
-        let (from, to) = (usize::from(*from), usize::from(*to));
+        let (from, to) = (*from as usize, *to as usize);
         if kb.anchor_of[from] != kb.anchor_of[to] || p.from == "pull-up" {
             continue;
         }

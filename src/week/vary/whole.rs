@@ -281,7 +281,7 @@ fn takes_none(kb: &Kb, exercise: usize) -> bool {
 fn is_loaded_form(kb: &Kb, row: &Row, exercise: usize) -> bool {
     let loaded = row.load.is_some_and(|load| load.get() > 0.0);
     let is = kb.table.rows.get(exercise);
-    loaded && is.is_some_and(|r| r.counted == Counted::Added && usize::from(r.parent) == row.exercise)
+    loaded && is.is_some_and(|r| r.counted == Counted::Added && r.parent as usize == row.exercise)
 }
 
 /// How many variations of a lift are looked at.
