@@ -16,7 +16,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use actix_web::{App, HttpResponse, HttpServer, web};
 use serde::{Deserialize, Serialize};
 use stead::ask::{Engine, json, swap};
-use stead::http::WORKERS;
+use stead::settings::Settings;
 
 #[derive(Serialize, Deserialize)]
 struct Named {
@@ -198,6 +198,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     let replies = replies(&std::fs::read_to_string(mix)?)?;
     let state = web::Data::new(State { replies, next: AtomicUsize::new(0) });
     let server = HttpServer::new(move || App::new().app_data(state.clone()).route("/v1/swap", web::post().to(answer)));
-    actix_web::rt::System::new().block_on(server.workers(WORKERS).bind(listen.as_str())?.run())?;
+    actix_web::rt::System::new().block_on(server.workers(Settings::default().workers).bind(listen.as_str())?.run())?;
     Ok(())
 }

@@ -109,7 +109,7 @@ def cold_start(stead, body):
     ).encode()
     start = time.perf_counter()
     process = subprocess.Popen(
-        [stead, "serve", "--listen", f"127.0.0.1:{port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        [stead, "serve", "--log", "off", "--listen", f"127.0.0.1:{port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     )
     while True:
         try:
@@ -153,7 +153,7 @@ def main():
     print(f"{len(bodies)} questions, {described} with the gym described in full; {os.cpu_count()} cores")
 
     ports = [free_port() for _ in range(2)]
-    stead = Server("stead", [given.stead, "serve", "--listen", f"127.0.0.1:{ports[0]}"], ports[0])
+    stead = Server("stead", [given.stead, "serve", "--log", "off", "--listen", f"127.0.0.1:{ports[0]}"], ports[0])
     bare = Server("bare", [given.bare, file.name, f"127.0.0.1:{ports[1]}"], ports[1])
     servers = [stead, bare]
     try:

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::{Error, compact};
+use super::Error;
 use crate::gym::{Inventory, item};
 use crate::kb::Kb;
 use crate::kb::raw::Gym;
@@ -29,7 +29,7 @@ const USUAL_REPLY: usize = 8 * 1024;
 /// As [`text`].
 pub fn bytes<T: Serialize>(reply: &T) -> Result<Vec<u8>, Error> {
     let mut out = Vec::with_capacity(USUAL_REPLY);
-    compact::write(&mut out, reply).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))?;
+    serde_json::to_writer(&mut out, reply).map_err(|e| Error::Internal(format!("the reply has no JSON form: {e}")))?;
     Ok(out)
 }
 

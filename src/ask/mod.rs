@@ -8,7 +8,6 @@ pub mod accepted;
 pub mod beside;
 pub mod carryover;
 pub mod check;
-mod compact;
 pub mod coverage;
 pub mod error;
 pub mod export;
