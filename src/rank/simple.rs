@@ -116,7 +116,7 @@ fn inventory() -> impl Strategy<Value = Inventory> {
     (subsequence(items, 0..=count), stock, ceiling, any::<bool>()).prop_map(|(items, stock, ceiling_m, improvise)| {
         let (dumbbell_max_kg, plates_total_kg) = stock;
         let stock = Stock { dumbbell_max_kg, plates_total_kg, ..Stock::default() };
-        let gym = Gym { id: "shed".to_string(), name: "A shed".to_string(), items, stock, ceiling_m };
+        let gym = Gym { id: "shed".to_string(), name: "A shed".to_string(), items, stock, ceiling_m, ..Gym::default() };
         Inventory::of(&BASE, &gym).unwrap().improvising(improvise)
     })
 }
