@@ -13,7 +13,7 @@ use stead::ask::Engine;
 static ENGINE: LazyLock<Engine> = LazyLock::new(|| Engine::shipped().expect("the shipped base opens"));
 
 /// Named as in a batch; a new question is added at the end, so that old finds keep their meaning.
-const QUESTIONS: &[&str] = &["swap", "forces", "carryover", "load", "ladder", "vary", "week/audit"];
+const QUESTIONS: &[&str] = &["swap", "forces", "carryover", "load", "ladder", "vary", "week/audit", "week/deload"];
 
 fuzz_target!(|data: &[u8]| {
     let Some((first, body)) = data.split_first() else { return };
