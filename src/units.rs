@@ -249,7 +249,7 @@ pub mod bounds {
         REPETITIONS = "repetitions or seconds", "", 1.0, 7200.0;
         RESERVE = "repetitions in reserve", "", 0.0, 10.0;
         WEEKS_OFF = "weeks off", "", 0.0, 200.0;
-        AGE = "age", "years", 10.0, 110.0;
+        AGE = "age", "years", 12.0, 100.0;
         SETS_OF_WEEK = "sets of a week", "", 0.0, 1000.0;
         PLAN_WEEKS = "weeks of a plan", "", 1.0, 52.0;
         BLOCK_WEEKS = "weeks of a block", "", 1.0, 16.0;

@@ -129,7 +129,7 @@ pub fn shift_dose(loads: &[(Newton, f64)]) -> Result<f64, Error> {
 /// # Errors
 /// [`Error::OutOfBounds`] for an age outside its bound.
 pub fn dortmund_limit(age_years: f64, sex: Sex) -> Result<Newton, Error> {
-    let age = limits::AGE.check(age_years)?.clamp(20.0, 60.0);
+    let age = bounds::AGE.check(age_years)?.clamp(20.0, 60.0);
     let table = match sex {
         Sex::Male => DORTMUND_MEN,
         Sex::Female => DORTMUND_WOMEN,

@@ -22,7 +22,6 @@ define_bounds! {
     HAND_FORCE = "hand force", "N", 0.0, 3000.0;
     HEIGHT_OF_FORCE = "height of the hand force above L5/S1", "m", -1.0, 1.5;
     HANDS_SHARE = "share of body weight on the hands", "", 0.0, 1.0;
-    AGE = "age", "years", 12.0, 100.0;
     COMPRESSION = "compression", "N", 0.0, 400_000.0;
     SIDE_OFFSET = "sideways distance of the load", "m", -0.8, 0.8;
     SECONDS = "time under load", "s", 0.0, 86_400.0;
