@@ -1,7 +1,7 @@
 //! From a JSON value to a question, with the place of whatever does not fit and the words that would.
 //!
 //! Leans on serde_path_to_error for the place. Leaves to others: whether the values make sense (the
-//! question itself), and how the value came to be ([`crate::mcp`]).
+//! question itself), and how the value came to be ([`crate::mcp`], [`crate::http`]).
 
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -48,7 +48,8 @@ fn shape(found: String, pointer: String, hint: &str) -> Error {
 }
 
 /// The JSON pointer of a path.
-fn pointer(path: &Path) -> String {
+#[must_use]
+pub fn pointer(path: &Path) -> String {
     let mut pointer = String::new();
     for step in path {
         match step {

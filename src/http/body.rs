@@ -10,12 +10,11 @@ use actix_web::{HttpMessage as _, HttpRequest};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
-use serde_path_to_error::Segment;
 
 use super::Limits;
 use super::error::{Failure, Place};
 use crate::ask;
-use crate::kb::problem::escape;
+use crate::ask::question::pointer;
 use crate::kb::raw::Gym;
 
 /// Reads a JSON body within the limits.
@@ -127,19 +126,6 @@ fn without_zeros(bytes: &[u8]) -> Option<Vec<u8>> {
         shorter.push(byte);
     }
     changed.then_some(shorter)
-}
-
-/// The JSON pointer of a path.
-fn pointer(path: &serde_path_to_error::Path) -> String {
-    let mut pointer = String::new();
-    for step in path {
-        match step {
-            Segment::Seq { index } => pointer.push_str(&format!("/{index}")),
-            Segment::Map { key } => pointer.push_str(&format!("/{}", escape(key))),
-            Segment::Enum { .. } | Segment::Unknown => {}
-        }
-    }
-    pointer
 }
 
 /// A value that does not fit its field: serde says which words would, in backticks.
