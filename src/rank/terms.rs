@@ -20,7 +20,7 @@ use super::spare::Column;
 const COUNT: usize = 11;
 
 /// A term: its name in the base's weights, what it means, and what it says of a row; its value is
-/// at the same place in [`Scorer::values`].
+/// at the same place in `Scorer::values`.
 pub struct Term {
     /// Name, as in the ranking's weights.
     pub id: &'static str,

@@ -1,7 +1,7 @@
 //! The smallest change to a week that clears its findings.
 //!
 //! Leans on the audit of the week, the ranking and first loads. Leaves to others: how a row may be
-//! done ([`ways`]), what is asked of the week ([`limits`]), the search itself ([`model`], [`solve`]),
+//! done (`ways`), what is asked of the week (`limits`), the search itself ([`model`], [`solve`]),
 //! and how the changes are told ([`crate::ask`]). What is cleared is read off the audit of the
 //! mended week, never taken for granted.
 
