@@ -6,7 +6,7 @@
 use std::sync::LazyLock;
 
 use actix_web::http::header;
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpResponse, web};
 
 use super::error::Failure;
 use crate::kb::compile::stamp;
@@ -83,34 +83,29 @@ fn media_type(name: &str) -> &'static str {
 }
 
 /// The page itself.
-pub(super) async fn page(request: HttpRequest) -> Result<HttpResponse, Failure> {
-    served(&request, "index.html")
+pub(super) async fn page() -> Result<HttpResponse, Failure> {
+    served("index.html")
 }
 
 /// One of its files.
-pub(super) async fn file(request: HttpRequest, name: web::Path<String>) -> Result<HttpResponse, Failure> {
-    served(&request, &name)
+pub(super) async fn file(name: web::Path<String>) -> Result<HttpResponse, Failure> {
+    served(&name)
 }
 
-fn served(request: &HttpRequest, name: &str) -> Result<HttpResponse, Failure> {
+/// A file; whether the client has it already is asked around the answer ([`super::around`]).
+fn served(name: &str) -> Result<HttpResponse, Failure> {
     let Some((file, tag)) = FILES.iter().zip(TAGS.iter()).find(|(f, _)| f.name == name) else {
         let near = crate::kb::draft::nearest(name, FILES.iter().map(|f| f.name));
         let nearest = near.map(|n| format!("/page/{n}")).into_iter().collect();
         return Err(Failure::UnknownPath { path: format!("/page/{name}"), nearest });
     };
-    let known = request.headers().get_all(header::IF_NONE_MATCH).filter_map(|v| v.to_str().ok()).any(|line| {
-        line.split(',').map(str::trim).any(|given| given == "*" || given.strip_prefix("W/").unwrap_or(given) == tag)
-    });
-    let mut reply = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
-    reply
+    Ok(HttpResponse::Ok()
         .insert_header((header::ETAG, tag.as_str()))
         // Kept, and asked about each time, so that a new program never meets an old page.
         .insert_header((header::CACHE_CONTROL, "no-cache"))
         .insert_header((header::CONTENT_SECURITY_POLICY, POLICY))
         .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .insert_header((header::REFERRER_POLICY, "no-referrer"));
-    if known {
-        return Ok(reply.finish());
-    }
-    Ok(reply.content_type(media_type(file.name)).body(file.text))
+        .insert_header((header::REFERRER_POLICY, "no-referrer"))
+        .content_type(media_type(file.name))
+        .body(file.text))
 }

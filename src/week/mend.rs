@@ -111,12 +111,6 @@ impl Mend {
     pub const fn proven(&self) -> bool {
         self.least >= self.cost
     }
-
-    /// Whether the week is as it was.
-    #[must_use]
-    pub fn changes_nothing(&self) -> bool {
-        self.reordered.is_empty() && self.rows.iter().all(|r| r.change == Change::Kept)
-    }
 }
 
 /// Mends a week that was audited as `before`.

@@ -256,13 +256,6 @@ impl Task {
         Ok(Left { open, demands })
     }
 
-    /// What a measure adds up to.
-    #[must_use]
-    pub fn measured(&self, chosen: &[usize], measure: usize) -> i64 {
-        let amount = |choice: &Choice| choice.adds.iter().filter(|(m, _)| *m == measure).map(|(_, a)| a).sum::<i64>();
-        self.chosen(chosen).map(amount).sum()
-    }
-
     fn chosen<'a>(&'a self, chosen: &'a [usize]) -> impl Iterator<Item = &'a Choice> {
         self.items.iter().zip(chosen).filter_map(|(choices, at)| choices.get(*at))
     }
